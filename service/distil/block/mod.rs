@@ -1,0 +1,111 @@
+//! What an article is made of, once its markup is gone: blocks of styled runs. Never holds markup.
+
+use super::language::{Direction, Language};
+
+/// One paragraph-like piece of an article.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Block {
+    /// What kind of piece it is.
+    pub kind: BlockKind,
+    /// Its text. White space is single spaces, but in [`BlockKind::Preformatted`]; a `'\n'` is a
+    /// line end that the author set (a `br`, a line of code or verse, a cell of a table).
+    pub runs: Vec<Run>,
+    /// The language of its text.
+    pub language: Language,
+    /// The way its text runs.
+    pub direction: Direction,
+}
+
+/// The kinds of blocks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BlockKind {
+    /// Running text.
+    Paragraph,
+    /// A heading of level 1 to 6.
+    Heading {
+        /// 1 is the highest.
+        level: u8,
+    },
+    /// An item of a list, or a further paragraph of one.
+    ListItem {
+        /// 1 for an item of an outermost list.
+        depth: u8,
+        /// What stands before its first line.
+        marker: Marker,
+    },
+    /// A paragraph that is quoted.
+    Quotation,
+    /// Text whose spaces and line ends are the author's.
+    Preformatted,
+    /// A row of a table, read out: each cell a line, its label (styled so) before its value.
+    TableRow,
+    /// A picture's alternative text and caption.
+    Picture,
+    /// A break between parts, without text.
+    Rule,
+}
+
+/// What stands before a list item.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Marker {
+    /// A bullet.
+    Bullet,
+    /// A number.
+    Number(i32),
+    /// Nothing: a further paragraph of the item before.
+    None,
+}
+
+/// A stretch of text in one look.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Run {
+    /// The characters; may begin or end with a space.
+    pub text: String,
+    /// How they look.
+    pub style: Style,
+    /// The link that they belong to, as an index into the article's links.
+    pub link: Option<usize>,
+}
+
+/// The look of a run.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Style {
+    /// Stressed (`em`, `i`, `cite`).
+    pub emphasis: bool,
+    /// Important (`strong`, `b`).
+    pub strong: bool,
+    /// Computer text (`code`, `kbd`, `samp`).
+    pub code: bool,
+    /// The label of a table's cell or of a definition.
+    pub label: bool,
+    /// Raised, lowered or neither.
+    pub script: Script,
+}
+
+/// Whether a run is raised or lowered.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Script {
+    /// On the line.
+    #[default]
+    Baseline,
+    /// Raised, as an exponent or a note's number.
+    Superscript,
+    /// Lowered.
+    Subscript,
+}
+
+/// A link of an article.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Link {
+    /// The absolute address: http, https or mailto.
+    pub address: String,
+    /// The text that carried it, without styles.
+    pub text: String,
+}
+
+impl Block {
+    /// The text of all its runs together. A place in an article counts characters of this.
+    pub fn text(&self) -> String {
+        self.runs.iter().map(|run| run.text.as_str()).collect()
+    }
+}

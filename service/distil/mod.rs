@@ -1,0 +1,4 @@
+//! What an article is. PURE: bytes in, values and warnings out.
+
+pub mod block;
+pub mod language;

@@ -1,0 +1,2 @@
+//! tondo.
+fn main() {}
