@@ -1,0 +1,162 @@
+//! What the typesetter gives back: discs of lines. Data alone.
+
+use std::ops::Range;
+
+use super::screen::Lines;
+use super::units::Diameters;
+use crate::distil::block::Style;
+
+/// One screenful.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Disc {
+    /// How its lines stand.
+    pub kind: DiscKind,
+    /// The size of its text.
+    pub size: Lines,
+    /// How many line places its stack has, the empty ones counted; it stands in the middle.
+    pub places: usize,
+    /// Its lines from top to bottom.
+    pub lines: Vec<Line>,
+}
+
+/// How a disc's lines stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DiscKind {
+    /// Running text that fills the places from the top.
+    Text,
+    /// The title and the particulars of an article.
+    Opening,
+    /// Rows, each of which can be tapped.
+    Rows,
+}
+
+/// One line of a disc.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// The item that it belongs to, as an index into what was set.
+    pub item: usize,
+    /// The part of the item, where that has several (the texts of a row).
+    pub part: usize,
+    /// What it is a line of.
+    pub kind: LineKind,
+    /// What is drawn before its first word, and is no text.
+    pub mark: Option<Mark>,
+    /// Its text, in one look each. Neither the space that it was broken at nor a hyphen is in it.
+    pub spans: Vec<Span>,
+    /// How it ends.
+    pub end: LineEnd,
+    /// Its place in the disc's stack, the topmost being nought; rows can stand at halves.
+    pub place: f64,
+    /// The width of its ink and spaces, mark and hyphen with it.
+    pub width: Diameters,
+    /// The free width of its place.
+    pub chord: Diameters,
+    /// Which characters of the item's text it holds.
+    pub characters: Range<usize>,
+}
+
+/// What a line is a line of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LineKind {
+    /// Running text.
+    Paragraph,
+    /// A heading.
+    Heading {
+        /// 1 is the highest.
+        level: u8,
+    },
+    /// A list item.
+    ListItem,
+    /// A quoted paragraph.
+    Quotation,
+    /// Text whose line ends are the author's.
+    Preformatted,
+    /// A row of a table, read out.
+    TableRow,
+    /// A picture's description.
+    Picture,
+    /// A break between parts.
+    Rule,
+    /// An article's title.
+    Title,
+    /// A source, a date, a length.
+    Label,
+    /// What a control does.
+    Control,
+}
+
+/// What is drawn before a block's first line. It is no text: it is neither read out nor copied,
+/// but for a number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// A new paragraph.
+    Paragraph,
+    /// A list item, by its depth.
+    Bullet {
+        /// 1 is the outermost.
+        depth: u8,
+    },
+    /// A numbered list item.
+    Number(i32),
+    /// A quotation.
+    Quotation,
+    /// A row of a table.
+    TableRow,
+    /// A picture.
+    Picture,
+    /// A break between parts.
+    Rule,
+}
+
+/// A stretch of a line in one look.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Span {
+    /// Its characters.
+    pub text: String,
+    /// Its look.
+    pub style: Style,
+    /// Whether it is part of a link.
+    pub linked: bool,
+}
+
+/// How a line ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LineEnd {
+    /// At a space, which is left out.
+    Space,
+    /// Within a word, with a hyphen that is drawn.
+    Hyphen,
+    /// Between two characters without a space: after a hyphen of the author's, within an address.
+    Bare,
+    /// Where the author ended it.
+    Set,
+}
+
+impl Mark {
+    /// What is drawn, with the space that sets it off.
+    pub fn drawn(self) -> String {
+        match self {
+            Self::Paragraph => "¶ ".to_owned(),
+            Self::Bullet { depth: 1 } => "• ".to_owned(),
+            Self::Bullet { depth: 2 } => "– ".to_owned(),
+            Self::Bullet { .. } => "· ".to_owned(),
+            Self::Number(number) => format!("{number}. "),
+            Self::Quotation => "“ ".to_owned(),
+            Self::TableRow => "› ".to_owned(),
+            Self::Picture => "‡ ".to_owned(),
+            Self::Rule => "·  ·  ·".to_owned(),
+        }
+    }
+}
+
+impl Line {
+    /// The line as a reader sees it, with its mark and its hyphen.
+    pub fn shown(&self) -> String {
+        let mut text = self.mark.map(Mark::drawn).unwrap_or_default();
+        text.extend(self.spans.iter().map(|span| span.text.as_str()));
+        if self.end == LineEnd::Hyphen {
+            text.push('-');
+        }
+        text
+    }
+}

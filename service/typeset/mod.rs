@@ -1,0 +1,19 @@
+//! The typesetter: items and a screen into discs. PURE: it knows no HTML, no files and no network.
+//!
+//! Text becomes fragments ([`prepare`]), fragments become lines ([`linebreak`]) as wide as the
+//! circle's chords ([`screen`]), and lines become discs ([`paginate`]).
+
+mod disc;
+mod hyphenate;
+pub mod linebreak;
+mod paginate;
+mod prepare;
+mod rag;
+mod rows;
+pub mod screen;
+pub mod units;
+
+pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
+pub use paginate::{Item, typeset};
+pub use rows::{Row, RowText};
+pub use screen::{Lines, Screen, Shape};

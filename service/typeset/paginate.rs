@@ -1,0 +1,339 @@
+//! Items onto discs: which place each line takes, what stays together. Never measures text.
+
+use super::disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark};
+use super::hyphenate::Divider;
+use super::linebreak::{self, Page, break_lines};
+use super::prepare::{Prepared, Setting};
+use super::rag::{Ragged, Stack};
+use super::rows::{Row, set_opening, set_rows};
+use super::screen::Screen;
+use super::units::Diameters;
+use crate::distil::block::{Block, BlockKind, Marker};
+use crate::font::{Ink, Typeface};
+
+/// Something to be set.
+#[derive(Clone, Debug)]
+pub enum Item<'a> {
+    /// A block of an article; blocks in a row share discs.
+    Block(&'a Block),
+    /// The title and particulars of an article: a disc of its own, as large as they go.
+    Opening(Row<'a>),
+    /// An index entry, a link or another control; rows in a row share discs, each whole.
+    Row(Row<'a>),
+}
+
+/// Sets items on the discs of a screen.
+///
+/// Every word of the items stands on the discs, in order, once, but for titles of rows that are
+/// longer than a row holds. No line is wider than its chord. It cannot fail.
+pub fn typeset(items: &[Item], screen: &Screen, typeface: &Typeface) -> Vec<Disc> {
+    let mut discs = Vec::new();
+    let mut at = 0;
+    while at < items.len() {
+        let run = &items[at..];
+        at += match &items[at] {
+            Item::Opening(row) => {
+                discs.push(set_opening(row, at, screen, typeface));
+                1
+            }
+            Item::Row(_) => {
+                let rows: Vec<&Row> = run
+                    .iter()
+                    .map_while(|item| {
+                        if let Item::Row(row) = item {
+                            Some(row)
+                        } else {
+                            None
+                        }
+                    })
+                    .collect();
+                discs.extend(set_rows(&rows, at, screen, typeface));
+                rows.len()
+            }
+            Item::Block(_) => {
+                let blocks: Vec<&Block> = run
+                    .iter()
+                    .map_while(|item| {
+                        if let Item::Block(block) = item {
+                            Some(*block)
+                        } else {
+                            None
+                        }
+                    })
+                    .collect();
+                discs.extend(set_blocks(&blocks, at, screen, typeface));
+                blocks.len()
+            }
+        };
+    }
+    discs
+}
+
+/// Lines of what follows that must stand on the disc on which a heading ends.
+const LINES_AFTER_HEADING: usize = 2;
+
+/// Where the next line of running text goes.
+struct Column<'a> {
+    screen: &'a Screen,
+    typeface: &'a Typeface,
+    em: Diameters,
+    plain: Ink,
+    discs: Vec<Disc>,
+    slot: usize,
+}
+
+fn set_blocks(
+    blocks: &[&Block],
+    first_item: usize,
+    screen: &Screen,
+    typeface: &Typeface,
+) -> Vec<Disc> {
+    let em = screen.lines.em(typeface);
+    let plain = typeface.plain_ink.scaled(em);
+    let mut column = Column {
+        screen,
+        typeface,
+        em,
+        plain,
+        discs: Vec::new(),
+        slot: 0,
+    };
+    for (place, block) in blocks.iter().enumerate() {
+        let before = place.checked_sub(1).map(|before| blocks[before].kind);
+        column.set(
+            block,
+            before,
+            blocks.get(place + 1).is_some(),
+            first_item + place,
+        );
+    }
+    column.discs
+}
+
+impl Column<'_> {
+    fn set(&mut self, block: &Block, before: Option<BlockKind>, followed: bool, item: usize) {
+        let kind = LineKind::of(block.kind);
+        let mark = mark(block.kind, before);
+        if block.kind == BlockKind::Rule {
+            self.rule(item);
+            return;
+        }
+        let prepared = self.prepare(block, mark);
+        if prepared.fragments.is_empty() {
+            return;
+        }
+        let lines = match block.kind {
+            BlockKind::Heading { .. } => self.heading(&prepared, before.is_some(), followed),
+            _ => self.break_at(&prepared, self.slot, 0.0),
+        };
+        self.place(&prepared, &lines, kind, mark, item);
+    }
+
+    /// Cuts a block into fragments; a heading's words are divided only where they must be.
+    fn prepare(&self, block: &Block, mark: Option<Mark>) -> Prepared {
+        let places = self.screen.lines.count();
+        let stack = self.stack();
+        let narrowest = (0..places)
+            .map(|slot| stack.measure(slot, self.tall()))
+            .fold(1.0, f64::min);
+        let setting = Setting {
+            typeface: self.typeface,
+            em: self.em,
+            divider: Divider::of(&block.language),
+            narrowest,
+            mark,
+            keep_spaces: block.kind == BlockKind::Preformatted,
+        };
+        if matches!(block.kind, BlockKind::Heading { .. }) {
+            let whole = Prepared::new(
+                &block.runs,
+                &Setting {
+                    divider: Divider::none(),
+                    ..setting
+                },
+            );
+            if whole
+                .fragments
+                .iter()
+                .all(|fragment| fragment.width <= narrowest)
+            {
+                return whole;
+            }
+        }
+        Prepared::new(&block.runs, &setting)
+    }
+
+    /// The most ink that a line is reckoned with when it is asked whether a run must be divided:
+    /// an accented capital above, a descender below.
+    fn tall(&self) -> Ink {
+        Ink {
+            rise: self.plain.rise.max(self.em),
+            ..self.plain
+        }
+    }
+
+    fn stack(&self) -> Stack<'_> {
+        Stack {
+            screen: self.screen,
+            plain: self.plain,
+            places: self.screen.lines.count(),
+            first: 0.0,
+        }
+    }
+
+    fn break_at(&self, prepared: &Prepared, slot: usize, last_weight: f64) -> Vec<linebreak::Line> {
+        let final_slot = Some(self.screen.lines.count() - 1);
+        // Runs wider than the narrowest line are divided at every grapheme, so that there is
+        // always a way.
+        break_lines(
+            &prepared.fragments,
+            slot,
+            &self.stack(),
+            &Ragged {
+                last_weight,
+                final_slot,
+            },
+        )
+        .unwrap_or_default()
+    }
+
+    /// A heading has an empty line before it, and stays with what follows.
+    fn heading(
+        &mut self,
+        prepared: &Prepared,
+        spaced: bool,
+        followed: bool,
+    ) -> Vec<linebreak::Line> {
+        let places = self.screen.lines.count();
+        if spaced && self.slot > 0 {
+            self.slot = (self.slot + 1) % places;
+        }
+        let lines = self.break_at(prepared, self.slot, 1.0);
+        let needed = lines.last().map_or(0, |line| line.offset + 1)
+            + if followed { LINES_AFTER_HEADING } else { 0 };
+        if self.slot == 0 || self.slot + needed <= places {
+            return lines;
+        }
+        self.slot = 0;
+        self.break_at(prepared, 0, 1.0)
+    }
+
+    fn place(
+        &mut self,
+        prepared: &Prepared,
+        lines: &[linebreak::Line],
+        kind: LineKind,
+        mark: Option<Mark>,
+        item: usize,
+    ) {
+        let places = self.screen.lines.count();
+        let start = self.slot;
+        let (mut byte, mut character) = (0, 0);
+        for (number, line) in lines.iter().enumerate() {
+            let (spans, end, bytes) = prepared.line(line.start, line.end);
+            character += prepared.characters(byte..bytes.start);
+            let length = prepared.characters(bytes.clone());
+            byte = bytes.end;
+            let slot = (start + line.offset) % places;
+            if slot == 0
+                || self.discs.is_empty()
+                || start + line.offset >= places && self.is_behind(slot)
+            {
+                self.discs.push(Disc {
+                    kind: DiscKind::Text,
+                    size: self.screen.lines,
+                    places,
+                    lines: Vec::new(),
+                });
+            }
+            if let Some(disc) = self.discs.last_mut() {
+                disc.lines.push(Line {
+                    item,
+                    part: 0,
+                    kind,
+                    mark: mark.filter(|_| number == 0),
+                    spans,
+                    end,
+                    place: slot as f64,
+                    width: line.width,
+                    chord: line.measure,
+                    characters: character..character + length,
+                });
+            }
+            character += length;
+            self.slot = (slot + 1) % places;
+        }
+    }
+
+    /// Whether the last disc already has a line at that place or further down, so that the place
+    /// is one of the next disc.
+    fn is_behind(&self, slot: usize) -> bool {
+        self.discs
+            .last()
+            .and_then(|disc| disc.lines.last())
+            .is_some_and(|line| line.place >= slot as f64)
+    }
+
+    fn rule(&mut self, item: usize) {
+        let places = self.screen.lines.count();
+        if self.slot == 0 {
+            return;
+        }
+        let chord = self.stack().measure(self.slot, self.plain);
+        let width = self.typeface.width(&Mark::Rule.drawn()) * self.em;
+        if let Some(disc) = self.discs.last_mut() {
+            disc.lines.push(Line {
+                item,
+                part: 0,
+                kind: LineKind::Rule,
+                mark: Some(Mark::Rule),
+                spans: Vec::new(),
+                end: LineEnd::Set,
+                place: self.slot as f64,
+                width,
+                chord,
+                characters: 0..0,
+            });
+        }
+        self.slot = (self.slot + 1) % places;
+    }
+}
+
+impl LineKind {
+    fn of(kind: BlockKind) -> Self {
+        match kind {
+            BlockKind::Paragraph => Self::Paragraph,
+            BlockKind::Heading { level } => Self::Heading { level },
+            BlockKind::ListItem { .. } => Self::ListItem,
+            BlockKind::Quotation => Self::Quotation,
+            BlockKind::Preformatted => Self::Preformatted,
+            BlockKind::TableRow => Self::TableRow,
+            BlockKind::Picture => Self::Picture,
+            BlockKind::Rule => Self::Rule,
+        }
+    }
+}
+
+/// What is drawn before a block. A paragraph gets its mark only after running text: after a
+/// heading, a rule or nothing it is plain where it begins.
+fn mark(kind: BlockKind, before: Option<BlockKind>) -> Option<Mark> {
+    match kind {
+        BlockKind::Paragraph => match before {
+            None | Some(BlockKind::Heading { .. } | BlockKind::Rule) => None,
+            Some(_) => Some(Mark::Paragraph),
+        },
+        BlockKind::ListItem { depth, marker } => match marker {
+            Marker::Bullet => Some(Mark::Bullet { depth }),
+            Marker::Number(number) => Some(Mark::Number(number)),
+            Marker::None => Some(Mark::Paragraph),
+        },
+        BlockKind::Quotation => Some(Mark::Quotation),
+        BlockKind::TableRow => Some(Mark::TableRow),
+        BlockKind::Picture => Some(Mark::Picture),
+        BlockKind::Heading { .. } | BlockKind::Preformatted | BlockKind::Rule => None,
+    }
+}
+
+#[cfg(test)]
+#[path = "paginate_tests.rs"]
+mod tests;
