@@ -6,4 +6,5 @@
 pub mod clock;
 pub mod distil;
 pub mod font;
+pub mod town;
 pub mod typeset;
