@@ -6,3 +6,4 @@
 pub mod address;
 pub mod clock;
 pub mod distil;
+pub mod fetch;
