@@ -5,5 +5,6 @@
 
 pub mod address;
 pub mod clock;
+pub mod config;
 pub mod distil;
 pub mod fetch;

@@ -1,3 +1,5 @@
+//! The policy against the registries and the spellings that browsers accept.
+
 use super::*;
 
 fn check(address: &str) -> Result<(), Refused> {

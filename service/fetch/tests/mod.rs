@@ -1,3 +1,5 @@
+//! The fetcher against servers on loopback: answers, validators, names, faults, the queue.
+
 use std::net::SocketAddr;
 use std::time::Duration;
 
