@@ -3,8 +3,11 @@
 //! Every room says in its first lines what it owns and what it never does; `tests/layering.rs`
 //! holds them to it. DEVELOPERS.md draws the same map with the reasons.
 
+pub mod address;
 pub mod clock;
+pub mod config;
 pub mod distil;
 pub mod font;
 pub mod town;
 pub mod typeset;
+pub mod fetch;
