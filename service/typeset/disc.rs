@@ -13,8 +13,9 @@ pub struct Disc {
     pub kind: DiscKind,
     /// The size of its text.
     pub size: Lines,
-    /// How many line places its stack has, the empty ones counted; it stands in the middle.
-    pub places: usize,
+    /// How many line places each of its rows takes, from the topmost place down; none where its
+    /// lines are not in rows.
+    pub rows: Vec<usize>,
     /// Its lines from top to bottom.
     pub lines: Vec<Line>,
 }

@@ -15,5 +15,5 @@ pub mod units;
 
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use paginate::{Item, typeset};
-pub use rows::{Row, RowText};
+pub use rows::{Row, RowText, foot_places};
 pub use screen::{Lines, Screen, Shape};

@@ -1,11 +1,13 @@
 //! Items onto discs: which place each line takes, what stays together. Never measures text.
 
+use std::mem::discriminant;
+
 use super::disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark};
 use super::hyphenate::Divider;
 use super::linebreak::{self, Page, break_lines};
 use super::prepare::{Prepared, Setting};
 use super::rag::{Ragged, Stack};
-use super::rows::{Row, set_opening, set_rows};
+use super::rows::{Row, foot_places, set_opening, set_rows};
 use super::screen::Screen;
 use super::units::Diameters;
 use crate::distil::block::{Block, BlockKind, Marker};
@@ -18,55 +20,64 @@ pub enum Item<'a> {
     Block(&'a Block),
     /// The title and particulars of an article: a disc of its own, as large as they go.
     Opening(Row<'a>),
-    /// An index entry, a link or another control; rows in a row share discs, each whole.
-    Row(Row<'a>),
+    /// An index entry or a link. Entries in a row share discs, each whole; the foot of the disc
+    /// stays free for going on.
+    Entry(Row<'a>),
+    /// What leads on from the last disc. Controls in a row share discs, each whole.
+    Control(Row<'a>),
 }
 
 /// Sets items on the discs of a screen.
 ///
-/// Every word of the items stands on the discs, in order, once, but for titles of rows that are
+/// Every word of the items stands on the discs, in order, once, but for texts of rows that are
 /// longer than a row holds. No line is wider than its chord. It cannot fail.
 pub fn typeset(items: &[Item], screen: &Screen, typeface: &Typeface) -> Vec<Disc> {
     let mut discs = Vec::new();
     let mut at = 0;
     while at < items.len() {
-        let run = &items[at..];
-        at += match &items[at] {
-            Item::Opening(row) => {
-                discs.push(set_opening(row, at, screen, typeface));
-                1
-            }
-            Item::Row(_) => {
-                let rows: Vec<&Row> = run
-                    .iter()
-                    .map_while(|item| {
-                        if let Item::Row(row) = item {
-                            Some(row)
-                        } else {
-                            None
-                        }
-                    })
-                    .collect();
-                discs.extend(set_rows(&rows, at, screen, typeface));
-                rows.len()
-            }
+        let alike = |item: &&Item| discriminant(*item) == discriminant(&items[at]);
+        let run = &items[at..at + items[at..].iter().take_while(alike).count()];
+        let rows: Vec<&Row> = run.iter().filter_map(Item::row).collect();
+        match &items[at] {
             Item::Block(_) => {
-                let blocks: Vec<&Block> = run
-                    .iter()
-                    .map_while(|item| {
-                        if let Item::Block(block) = item {
-                            Some(*block)
-                        } else {
-                            None
-                        }
-                    })
-                    .collect();
+                let blocks: Vec<&Block> = run.iter().filter_map(Item::block).collect();
                 discs.extend(set_blocks(&blocks, at, screen, typeface));
-                blocks.len()
             }
-        };
+            Item::Opening(_) => {
+                let openings = rows.iter().zip(at..);
+                discs.extend(openings.map(|(row, item)| set_opening(row, item, screen, typeface)));
+            }
+            Item::Entry(_) => {
+                discs.extend(set_rows(
+                    &rows,
+                    at,
+                    foot_places(screen.lines),
+                    screen,
+                    typeface,
+                ));
+            }
+            Item::Control(_) => discs.extend(set_rows(&rows, at, 0, screen, typeface)),
+        }
+        at += run.len();
     }
     discs
+}
+
+impl<'a> Item<'a> {
+    fn block(&self) -> Option<&'a Block> {
+        if let Self::Block(block) = self {
+            Some(block)
+        } else {
+            None
+        }
+    }
+
+    fn row(&self) -> Option<&Row<'a>> {
+        match self {
+            Self::Opening(row) | Self::Entry(row) | Self::Control(row) => Some(row),
+            Self::Block(_) => None,
+        }
+    }
 }
 
 /// Lines of what follows that must stand on the disc on which a heading ends.
@@ -176,8 +187,8 @@ impl Column<'_> {
         Stack {
             screen: self.screen,
             plain: self.plain,
-            places: self.screen.lines.count(),
             first: 0.0,
+            slots: self.screen.lines.count(),
         }
     }
 
@@ -242,7 +253,7 @@ impl Column<'_> {
                 self.discs.push(Disc {
                     kind: DiscKind::Text,
                     size: self.screen.lines,
-                    places,
+                    rows: Vec::new(),
                     lines: Vec::new(),
                 });
             }

@@ -50,33 +50,26 @@ impl Cost for Ragged {
     }
 }
 
-/// The line places of a disc: a stack in its middle.
+/// Line places of a disc, from one of them on.
 #[derive(Clone, Copy, Debug)]
 pub struct Stack<'a> {
     /// The screen whose chords they are.
     pub screen: &'a Screen,
     /// The ink of plain text at this size, in diameters.
     pub plain: Ink,
-    /// How many places the stack has.
-    pub places: usize,
-    /// The place that slot nought stands at.
+    /// The place that slot nought stands at; rows can stand at halves.
     pub first: f64,
+    /// How many slots there are.
+    pub slots: usize,
 }
 
 impl Page for Stack<'_> {
     fn slots(&self) -> usize {
-        self.places
+        self.slots
     }
 
     fn measure(&self, slot: usize, ink: Ink) -> f64 {
-        let place = self.first + slot as f64;
-        if place > self.places as f64 - 1.0 {
-            return 0.0;
-        }
-        self.screen.free_width(
-            self.screen.lines.middle(place, self.places),
-            self.plain,
-            ink,
-        )
+        let middle = self.screen.lines.middle(self.first + slot as f64);
+        self.screen.free_width(middle, self.plain, ink)
     }
 }

@@ -7,7 +7,7 @@ use super::linebreak::{self, Page, break_lines};
 use super::prepare::{Prepared, Setting};
 use super::rag::{Ragged, Stack};
 use super::screen::{Lines, Screen};
-use super::units::Diameters;
+use super::units::{Diameters, LEAST_TARGET};
 use crate::distil::block::Run;
 use crate::distil::language::Language;
 use crate::font::Typeface;
@@ -37,10 +37,18 @@ pub struct RowText<'a> {
 /// The most rows of one disc.
 const MOST_ROWS: usize = 3;
 
-/// Sets rows, as many whole ones a disc as fit.
+/// The line places at a disc's foot that rows leave free for going on to the next disc, so that
+/// what is tapped there is at least [`LEAST_TARGET`] high with the segment below the last line.
+pub fn foot_places(lines: Lines) -> usize {
+    let segment = (1.0 - lines.count() as f64 * lines.pitch()) / 2.0;
+    ((LEAST_TARGET - segment) / lines.pitch()).ceil().max(0.0) as usize
+}
+
+/// Sets rows, as many whole ones a disc as fit, above `foot` places that stay free.
 pub fn set_rows(
     rows: &[&Row],
     first_item: usize,
+    foot: usize,
     screen: &Screen,
     typeface: &Typeface,
 ) -> Vec<Disc> {
@@ -49,11 +57,13 @@ pub fn set_rows(
     while at < rows.len() {
         let most = MOST_ROWS.min(rows.len() - at);
         let fitting = (1..=most).rev().find_map(|count| {
+            let rows = &rows[at..at + count];
             let composer = Composer {
                 screen,
                 typeface,
-                rows: &rows[at..at + count],
+                rows,
                 first_item: first_item + at,
+                foot,
             };
             composer.compose().map(|disc| (count, disc))
         });
@@ -73,18 +83,21 @@ pub fn set_opening(row: &Row, item: usize, screen: &Screen, typeface: &Typeface)
         .rev()
         .filter(|&size| size > screen.lines)
         .chain([screen.lines]);
+    let set = |lines: Lines| {
+        let sized = Screen { lines, ..*screen };
+        let composer = Composer {
+            screen: &sized,
+            typeface,
+            rows: &[row],
+            first_item: item,
+            foot: 0,
+        };
+        composer
+            .compose()
+            .filter(|disc| lines == screen.lines || is_whole(disc, row))
+    };
     let mut disc = sizes
-        .filter_map(|lines| {
-            let sized = Screen { lines, ..*screen };
-            let whole = Composer {
-                screen: &sized,
-                typeface,
-                rows: &[row],
-                first_item: item,
-            };
-            let disc = whole.compose()?;
-            (lines == screen.lines || is_whole(&disc, row)).then_some(disc)
-        })
+        .filter_map(set)
         .next()
         .unwrap_or_else(|| blank(screen.lines));
     disc.kind = DiscKind::Opening;
@@ -95,7 +108,7 @@ fn blank(size: Lines) -> Disc {
     Disc {
         kind: DiscKind::Rows,
         size,
-        places: 0,
+        rows: Vec::new(),
         lines: Vec::new(),
     }
 }
@@ -118,14 +131,37 @@ struct Composer<'a> {
     typeface: &'a Typeface,
     rows: &'a [&'a Row<'a>],
     first_item: usize,
+    foot: usize,
 }
 
 impl Composer<'_> {
-    /// Tries stacks of more and more places until all rows fit into one.
+    /// Shares the places of the disc among the rows, giving more to one that does not fit into
+    /// what it has, until all stand or no place is left.
     fn compose(&self) -> Option<Disc> {
-        let most = self.screen.lines.count();
-        let least: usize = self.rows.iter().map(|row| self.least_places(row)).sum();
-        (least..=most).find_map(|places| self.compose_in(places))
+        let places = self.screen.lines.count() - self.foot;
+        let mut needs: Vec<usize> = self.rows.iter().map(|row| self.least_places(row)).collect();
+        while needs.iter().sum::<usize>() <= places {
+            let shares = share(&needs, places);
+            let mut lines = Vec::new();
+            let mut at = 0;
+            let failed = (0..self.rows.len()).find(|&number| {
+                let set = self.row(number, at, shares[number]);
+                at += shares[number];
+                set.map(|set| lines.extend(set)).is_none()
+            });
+            match failed {
+                None => {
+                    return Some(Disc {
+                        kind: DiscKind::Rows,
+                        size: self.screen.lines,
+                        rows: shares,
+                        lines,
+                    });
+                }
+                Some(number) => needs[number] = shares[number] + 1,
+            }
+        }
+        None
     }
 
     fn least_places(&self, row: &Row) -> usize {
@@ -133,43 +169,15 @@ impl Composer<'_> {
         places.max(row.texts.len()).max(1)
     }
 
-    fn compose_in(&self, places: usize) -> Option<Disc> {
-        let mut lines = Vec::new();
-        let mut at = 0;
-        for (number, row) in self.rows.iter().enumerate() {
-            let later: usize = self.rows[number + 1..]
-                .iter()
-                .map(|row| self.least_places(row))
-                .sum();
-            let room = places.checked_sub(at + later)?;
-            let (taken, set) = (self.least_places(row)..=room)
-                .find_map(|taken| Some((taken, self.row(row, number, at, taken, places)?)))?;
-            lines.extend(set);
-            at += taken;
-        }
-        (at == places).then_some(Disc {
-            kind: DiscKind::Rows,
-            size: self.screen.lines,
-            places,
-            lines,
-        })
-    }
-
     /// Sets a row into the middle of the places that it takes.
-    fn row(
-        &self,
-        row: &Row,
-        number: usize,
-        at: usize,
-        taken: usize,
-        places: usize,
-    ) -> Option<Vec<Line>> {
+    fn row(&self, number: usize, at: usize, taken: usize) -> Option<Vec<Line>> {
+        let row = self.rows[number];
         (row.texts.len()..=taken).find_map(|count| {
             let mut place = at as f64 + (taken - count) as f64 / 2.0;
             let end = place + count as f64;
             let mut lines = Vec::new();
             for (part, text) in row.texts.iter().enumerate() {
-                let set = self.text(text, place, places)?;
+                let set = self.text(text, place, end)?;
                 place += set.len() as f64;
                 let item = self.first_item + number;
                 lines.extend(set.into_iter().map(|line| Line { item, part, ..line }));
@@ -178,9 +186,9 @@ impl Composer<'_> {
         })
     }
 
-    /// Sets a text from a place on, shortened at a whole word where it is longer than it may be.
-    fn text(&self, text: &RowText, place: f64, places: usize) -> Option<Vec<Line>> {
-        let whole = self.lines(text.text, text, place, places);
+    /// Sets a text between two places, shortened at a whole word where it is longer than it may be.
+    fn text(&self, text: &RowText, place: f64, end: f64) -> Option<Vec<Line>> {
+        let whole = self.lines(text.text, text, place, end);
         if whole
             .as_ref()
             .is_some_and(|lines| lines.len() <= text.most_lines)
@@ -190,24 +198,24 @@ impl Composer<'_> {
         let ends: Vec<usize> = text.text.match_indices(' ').map(|(at, _)| at).collect();
         // A line holds some thirty characters at the most, and a word has at least one.
         let most = ends.len().min(text.most_lines * 20);
-        ends[..most].iter().rev().find_map(|&end| {
+        ends[..most].iter().rev().find_map(|&to| {
             let shortened = format!(
                 "{}…",
-                text.text[..end].trim_end_matches([' ', ',', ';', ':', '.', '–', '—', '-'])
+                text.text[..to].trim_end_matches([' ', ',', ';', ':', '.', '–', '—', '-'])
             );
-            self.lines(&shortened, text, place, places)
+            self.lines(&shortened, text, place, end)
                 .filter(|lines| lines.len() <= text.most_lines)
         })
     }
 
-    fn lines(&self, text: &str, like: &RowText, place: f64, places: usize) -> Option<Vec<Line>> {
+    fn lines(&self, text: &str, like: &RowText, place: f64, end: f64) -> Option<Vec<Line>> {
         let em = self.screen.lines.em(self.typeface);
         let plain = self.typeface.plain_ink.scaled(em);
         let stack = Stack {
             screen: self.screen,
             plain,
-            places,
             first: place,
+            slots: (end - place) as usize,
         };
         let runs = [Run {
             text: text.to_owned(),
@@ -226,7 +234,7 @@ impl Composer<'_> {
         if let Some(lines) = self.broken(&undivided, &stack, like) {
             return Some(lines);
         }
-        let widths = (0..places)
+        let widths = (0..stack.slots)
             .map(|slot| stack.measure(slot, plain))
             .filter(|&width| width > 0.0);
         let narrowest = widths.fold(1.0, f64::min);
@@ -242,7 +250,6 @@ impl Composer<'_> {
     }
 
     fn broken(&self, prepared: &Prepared, stack: &Stack, like: &RowText) -> Option<Vec<Line>> {
-        let place = stack.first;
         let broken = break_lines(
             &prepared.fragments,
             0,
@@ -252,13 +259,11 @@ impl Composer<'_> {
                 final_slot: None,
             },
         )?;
-        let fits = broken
-            .last()
-            .is_none_or(|line| place + line.offset as f64 <= stack.places as f64 - 1.0);
+        let fits = broken.last().is_none_or(|line| line.offset < stack.slots);
         fits.then(|| {
             broken
                 .iter()
-                .map(|line| self.line(prepared, line, like, place))
+                .map(|line| self.line(prepared, line, like, stack.first))
                 .collect()
         })
     }
@@ -285,6 +290,17 @@ impl Composer<'_> {
             characters: start..start + prepared.characters(bytes),
         }
     }
+}
+
+/// Shares out all places: each row what it needs, what is left evenly.
+fn share(needs: &[usize], places: usize) -> Vec<usize> {
+    let spare = places - needs.iter().sum::<usize>();
+    let (each, rest) = (spare / needs.len(), spare % needs.len());
+    needs
+        .iter()
+        .enumerate()
+        .map(|(number, need)| need + each + usize::from(number < rest))
+        .collect()
 }
 
 #[cfg(test)]

@@ -77,10 +77,10 @@ impl Lines {
         self.x_height() / typeface.x_height
     }
 
-    /// The height of the middle of a line's plain ink when `count` lines stand in the middle of
-    /// the disc: in diameters from the centre, positive downward.
-    pub fn middle(self, slot: f64, count: usize) -> Diameters {
-        (slot - (count as f64 - 1.0) / 2.0) * self.pitch()
+    /// How far below the disc's centre the middle of the plain ink of a line stands: in diameters,
+    /// for a place counted from nought at the top. All the lines together stand in the middle.
+    pub fn middle(self, place: f64) -> Diameters {
+        (place - (self.count() as f64 - 1.0) / 2.0) * self.pitch()
     }
 }
 

@@ -1,0 +1,9 @@
+//! Discs into HTML: askama structs whose fields are ready to print. Never serves, stores or sets.
+
+mod page;
+mod palette;
+mod style;
+
+pub use page::{PageView, Target};
+pub use palette::{PALETTE, Palette};
+pub use style::Style;

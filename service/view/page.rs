@@ -1,0 +1,276 @@
+//! A page: discs as sections, blocks as elements, lines as text. Never decides what a page holds.
+
+use askama::Template;
+
+use super::style::{RIM_STEPS, Style, mark_class};
+use crate::distil::block::{Script, Style as Look};
+use crate::distil::language::{Direction, Language};
+use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Span};
+
+/// What a page is made of.
+pub struct PageView<'a> {
+    /// Its title, for the browser.
+    pub title: &'a str,
+    /// The language of most of it.
+    pub language: &'a Language,
+    /// The direction of most of it.
+    pub direction: Direction,
+    /// Its discs.
+    pub discs: &'a [Disc],
+    /// One for each item that was set.
+    pub targets: &'a [Target],
+    /// Whether a last disc offers the text sizes, and which is chosen.
+    pub sizes_of: Option<Screen>,
+    /// The style sheet.
+    pub style: &'a Style,
+}
+
+/// What an item is beside its text.
+#[derive(Clone, Debug)]
+pub struct Target {
+    /// Where a tap on it leads.
+    pub href: Option<String>,
+    /// Whether that is away from home.
+    pub leaves: bool,
+    /// Whether it was opened before.
+    pub seen: bool,
+    /// The language of its text.
+    pub language: Language,
+    /// The direction of its text.
+    pub direction: Direction,
+}
+
+impl Target {
+    /// An item that cannot be tapped.
+    pub fn none(language: &Language, direction: Direction) -> Self {
+        Self {
+            href: None,
+            leaves: false,
+            seen: false,
+            language: language.clone(),
+            direction,
+        }
+    }
+
+    /// An item that leads to another page of the service.
+    pub fn to(href: String, language: &Language) -> Self {
+        Self {
+            href: Some(href),
+            ..Self::none(language, Direction::Ltr)
+        }
+    }
+}
+
+impl PageView<'_> {
+    /// Prints the page.
+    ///
+    /// # Errors
+    /// The template cannot be printed, which does not happen.
+    pub fn print(&self) -> Result<String, askama::Error> {
+        let number = |place: usize| place + 1;
+        let last = self.discs.len() + usize::from(self.sizes_of.is_some());
+        let sections = self.discs.iter().enumerate().map(|(place, disc)| {
+            let onward = (number(place) < last).then_some(number(place) + 1);
+            self.section(disc, number(place), onward)
+        });
+        PageTemplate {
+            title: self.title,
+            language: self.language.tag(),
+            rtl: self.direction == Direction::Rtl,
+            font: &self.style.font,
+            style: &self.style.text,
+            sections: sections.collect(),
+            choice: self.sizes_of.map(|screen| Choice {
+                number: last,
+                lines: screen.lines.count(),
+                sizes: Lines::ALL.map(|lines| ChoiceSize {
+                    lines: lines.count(),
+                    current: lines == screen.lines,
+                }),
+            }),
+        }
+        .render()
+    }
+
+    fn section<'a>(&'a self, disc: &'a Disc, number: usize, onward: Option<usize>) -> Section<'a> {
+        let kind = match disc.kind {
+            DiscKind::Text => " t",
+            DiscKind::Opening => "",
+            DiscKind::Rows => " x",
+        };
+        let rim = match disc.kind {
+            DiscKind::Rows => String::new(),
+            _ => format!(
+                " k k{}",
+                number * RIM_STEPS / self.discs.len().max(1) % RIM_STEPS
+            ),
+        };
+        let mut parts: Vec<Part> = Vec::new();
+        let mut before = -1.0;
+        for lines in disc.lines.chunk_by(|one, other| one.item == other.item) {
+            parts.push(self.part(disc, lines, parts.len(), before));
+            before = lines.last().map_or(before, |line| line.place);
+        }
+        Section {
+            class: format!("s{}{kind}{rim}", disc.size.count()),
+            number,
+            parts,
+            onward,
+        }
+    }
+
+    /// The lines of one item on one disc: an element.
+    fn part<'a>(&'a self, disc: &Disc, lines: &'a [Line], row: usize, before: f64) -> Part<'a> {
+        let first = &lines[0];
+        let target = &self.targets[first.item];
+        let mut class = Vec::new();
+        let in_row = disc.kind != DiscKind::Text;
+        if in_row {
+            class.extend([
+                "r".to_owned(),
+                format!("r{}", disc.rows.get(row).copied().unwrap_or(1)),
+            ]);
+        }
+        if target.seen {
+            class.push("v".to_owned());
+        }
+        match (first.kind, first.mark) {
+            (LineKind::Quotation, None) => class.push("q".to_owned()),
+            (LineKind::Preformatted, _) => class.push("c".to_owned()),
+            (_, mark) => class.extend(mark.and_then(mark_class).map(str::to_owned)),
+        }
+        let gap = !in_row && first.place > before + 1.5;
+        if gap {
+            class.push("g".to_owned());
+        }
+        let tag = match (disc.kind, first.kind) {
+            (DiscKind::Opening, _) => "header",
+            (DiscKind::Rows, _) if target.href.is_some() => "a",
+            (DiscKind::Rows, _) => "p",
+            (_, LineKind::Heading { level: 0..=2 }) => "h2",
+            (_, LineKind::Heading { .. }) => "h3",
+            _ => "p",
+        };
+        Part {
+            tag,
+            class: class.join(" "),
+            href: target.href.as_deref().filter(|_| tag == "a"),
+            leaves: target.leaves && tag == "a",
+            language: (target.language != *self.language).then(|| target.language.tag()),
+            direction: (target.direction != self.direction).then_some(match target.direction {
+                Direction::Ltr => "ltr",
+                Direction::Rtl => "rtl",
+            }),
+            number: if let Some(Mark::Number(number)) = first.mark {
+                Some(number)
+            } else {
+                None
+            },
+            texts: lines
+                .chunk_by(|one, other| one.part == other.part)
+                .map(|lines| text(lines, disc.kind))
+                .collect(),
+        }
+    }
+}
+
+fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
+    let tag = match lines[0].kind {
+        LineKind::Label => Some("small"),
+        LineKind::Title if disc == DiscKind::Opening => Some("h1"),
+        _ => None,
+    };
+    let last = lines.len() - 1;
+    let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
+        spans: line.spans.iter().map(printed_span).collect(),
+        hyphen: line.end == LineEnd::Hyphen,
+        more: place < last,
+    });
+    Text {
+        tag,
+        lines: lines.collect(),
+    }
+}
+
+fn printed_span(span: &Span) -> PrintedSpan<'_> {
+    let Look {
+        emphasis,
+        strong,
+        code,
+        label,
+        script,
+    } = span.style;
+    let looks = [
+        (strong, "<strong>", "</strong>"),
+        (emphasis, "<em>", "</em>"),
+        (code, "<code>", "</code>"),
+        (label, "<dfn>", "</dfn>"),
+        (script == Script::Superscript, "<sup>", "</sup>"),
+        (script == Script::Subscript, "<sub>", "</sub>"),
+        (span.linked, "<u>", "</u>"),
+    ];
+    let worn = || looks.iter().filter(|(worn, _, _)| *worn);
+    PrintedSpan {
+        open: worn().map(|(_, open, _)| *open).collect(),
+        text: &span.text,
+        close: worn().rev().map(|(_, _, close)| *close).collect(),
+    }
+}
+
+#[derive(Template)]
+#[template(path = "page.html")]
+struct PageTemplate<'a> {
+    title: &'a str,
+    language: &'a str,
+    rtl: bool,
+    font: &'a str,
+    style: &'a str,
+    sections: Vec<Section<'a>>,
+    choice: Option<Choice>,
+}
+
+struct Section<'a> {
+    class: String,
+    number: usize,
+    parts: Vec<Part<'a>>,
+    onward: Option<usize>,
+}
+
+struct Part<'a> {
+    tag: &'static str,
+    class: String,
+    href: Option<&'a str>,
+    leaves: bool,
+    language: Option<&'a str>,
+    direction: Option<&'static str>,
+    number: Option<i32>,
+    texts: Vec<Text<'a>>,
+}
+
+struct Text<'a> {
+    tag: Option<&'static str>,
+    lines: Vec<PrintedLine<'a>>,
+}
+
+struct PrintedLine<'a> {
+    spans: Vec<PrintedSpan<'a>>,
+    hyphen: bool,
+    more: bool,
+}
+
+struct PrintedSpan<'a> {
+    open: String,
+    text: &'a str,
+    close: String,
+}
+
+struct Choice {
+    number: usize,
+    lines: usize,
+    sizes: [ChoiceSize; 4],
+}
+
+struct ChoiceSize {
+    lines: usize,
+    current: bool,
+}

@@ -1,0 +1,129 @@
+//! The one style element of all pages, and the hash by which the content policy knows it.
+
+use askama::Template;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest, Sha256};
+
+use super::palette::{PALETTE, Palette};
+use crate::font::{FontFile, FontFiles, Typeface};
+use crate::typeset::{Lines, Mark, foot_places};
+
+/// The style sheet, made once for a typeface.
+#[derive(Clone, Debug)]
+pub struct Style {
+    /// The text of the style element.
+    pub text: String,
+    /// Its SHA-256 in base64, as a content security policy spells it.
+    pub hash: String,
+    /// The name of the font file that every page needs.
+    pub font: String,
+}
+
+/// The steps of the mark along the rim: a full turn in as many classes.
+pub const RIM_STEPS: usize = 24;
+
+/// The class of each drawn mark but the numbers.
+pub fn mark_class(mark: Mark) -> Option<&'static str> {
+    match mark {
+        Mark::Paragraph => Some("m"),
+        Mark::Bullet { depth: 1 } => Some("b"),
+        Mark::Bullet { depth: 2 } => Some("d"),
+        Mark::Bullet { .. } => Some("e"),
+        Mark::Quotation => Some("q m"),
+        Mark::TableRow => Some("w"),
+        Mark::Picture => Some("f"),
+        Mark::Rule => Some("h"),
+        Mark::Number(_) => None,
+    }
+}
+
+impl Style {
+    /// Makes the style sheet.
+    ///
+    /// # Errors
+    /// The template cannot be printed, which does not happen.
+    pub fn make(typeface: &Typeface, files: &FontFiles) -> Result<Self, askama::Error> {
+        let drawn = [
+            Mark::Paragraph,
+            Mark::Bullet { depth: 1 },
+            Mark::Bullet { depth: 2 },
+            Mark::Bullet { depth: 3 },
+            Mark::Quotation,
+            Mark::TableRow,
+            Mark::Picture,
+            Mark::Rule,
+        ];
+        let sheet = Sheet {
+            files: &files.0,
+            palette: &PALETTE,
+            ch_width: rounded(typeface.ch_width),
+            sink: rounded(typeface.sink),
+            sizes: Lines::ALL.map(|lines| Size {
+                lines: lines.count(),
+                em: rounded(lines.em(typeface) * 100.0),
+                pitch: rounded(lines.pitch() * 100.0),
+                half: lines.count() as f64 / 2.0,
+                foot: foot_places(lines),
+            }),
+            marks: drawn
+                .into_iter()
+                .filter_map(|mark| {
+                    Some(Drawn {
+                        class: mark_class(mark)?.replace(' ', "."),
+                        drawn: mark.drawn(),
+                    })
+                })
+                .collect(),
+            angles: (0..RIM_STEPS)
+                .map(|step| Angle {
+                    class: step,
+                    degrees: step * 360 / RIM_STEPS,
+                })
+                .collect(),
+        };
+        let text = sheet.render()?.replace('\n', "");
+        let hash = STANDARD.encode(Sha256::digest(text.as_bytes()));
+        let font = files
+            .0
+            .first()
+            .map(|file| file.name.clone())
+            .unwrap_or_default();
+        Ok(Self { text, hash, font })
+    }
+}
+
+/// Four figures: a ten-thousandth of a percent of the disc is far below a pixel.
+fn rounded(value: f64) -> f64 {
+    (value * 10_000.0).round() / 10_000.0
+}
+
+#[derive(Template)]
+#[template(path = "disc.css", escape = "none")]
+struct Sheet<'a> {
+    files: &'a [FontFile],
+    palette: &'a Palette,
+    ch_width: f64,
+    sink: f64,
+    sizes: [Size; 4],
+    marks: Vec<Drawn>,
+    angles: Vec<Angle>,
+}
+
+struct Size {
+    lines: usize,
+    em: f64,
+    pitch: f64,
+    half: f64,
+    foot: usize,
+}
+
+struct Drawn {
+    class: String,
+    drawn: String,
+}
+
+struct Angle {
+    class: usize,
+    degrees: usize,
+}
