@@ -5,3 +5,5 @@
 
 pub mod clock;
 pub mod distil;
+pub mod pool;
+pub mod store;
