@@ -1,0 +1,178 @@
+//! The config file, parsed once into plain types. Every fault names its line and the mend.
+//!
+//! It imports no other room and opens nothing but the config file itself.
+
+use std::fmt;
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+
+use ipnet::IpNet;
+use jiff::tz::TimeZone;
+use url::Url;
+
+mod check;
+mod raw;
+#[cfg(test)]
+mod tests;
+
+/// A commented config file that parses as it stands.
+pub const EXAMPLE: &str = include_str!("config/example.toml");
+
+/// Lines a disc that the typesetter knows, smallest text first.
+pub const LINES_A_DISC: [u8; 4] = [11, 10, 8, 6];
+
+/// How often a feed is asked where the config does not say, in minutes. Common practice, no
+/// source: many publishers ask for an hour at the least between conditional requests.
+pub const DEFAULT_EVERY_MINUTES: u32 = 60;
+
+/// The shortest and the longest time between two requests for a feed, in minutes: a quarter of
+/// an hour, below which publishers block readers (common practice, no source), and a week.
+pub const EVERY_MINUTES: std::ops::RangeInclusive<u32> = 15..=10_080;
+
+/// All that the operator has decided.
+#[derive(Debug, Clone)]
+pub struct Config {
+    /// Where the service listens. Default 127.0.0.1:8090.
+    pub listen: SocketAddr,
+    /// The folder of the database. A relative one is taken from the config file's folder.
+    /// Default `data`.
+    pub data: PathBuf,
+    /// In which zone times are shown. Default UTC.
+    pub time_zone: TimeZone,
+    /// Further host names under which the service answers, in lower case and without a port.
+    pub hosts: Vec<String>,
+    /// Lines a disc for a watch that has not chosen: one of [`LINES_A_DISC`]. Default 10.
+    pub lines: u8,
+    /// What may be fetched although it is not public.
+    pub allow_private: Vec<Allow>,
+    /// The feeds in the file's order; at least one, no address twice.
+    pub feeds: Vec<Subscription>,
+}
+
+/// One exception from the rule that only public addresses are fetched.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Allow {
+    /// A range of addresses; a single address is a range of one.
+    Range(IpNet),
+    /// A host name, as the URL standard spells it.
+    Host(String),
+}
+
+/// One feed.
+#[derive(Debug, Clone)]
+pub struct Subscription {
+    /// Its address: http or https, without credentials and fragment.
+    pub url: Url,
+    /// The name to show instead of the feed's own.
+    pub title: Option<String>,
+    /// The group that it is listed in.
+    pub group: Option<String>,
+    /// Whether articles are fetched from their web pages. Default automatic.
+    pub full_text: FullText,
+    /// Minutes between two requests, within [`EVERY_MINUTES`].
+    pub every_minutes: u32,
+    /// Request headers, such as credentials.
+    pub headers: Vec<(String, Secret)>,
+}
+
+/// Whether an article's web page is fetched for its full text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum FullText {
+    /// Where the feed gives a teaser only.
+    #[default]
+    Auto,
+    /// For every entry.
+    Always,
+    /// For none.
+    Never,
+}
+
+/// A value that is never shown.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Secret(String);
+
+impl Secret {
+    /// The value, for the request that it is meant for.
+    pub fn reveal(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Debug for Secret {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str("(hidden)")
+    }
+}
+
+/// Why a config file cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum ConfigError {
+    /// The file cannot be opened or is no UTF-8.
+    #[error("{} cannot be read ({cause}); name an existing file, or write one from the example", path.display())]
+    Unreadable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        #[source]
+        cause: std::io::Error,
+    },
+    /// Something in it is wrong. One line for each fault.
+    #[error("{}", print_faults(name, faults))]
+    Faulty {
+        /// The file as it was named.
+        name: String,
+        /// The faults by line; never empty.
+        faults: Vec<Fault>,
+    },
+}
+
+/// One thing that is wrong in a config file.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Fault {
+    /// The line, counted from 1.
+    pub line: usize,
+    /// What is wrong and what to write instead. It never repeats a header's value or the
+    /// credentials of an address.
+    pub message: String,
+}
+
+fn print_faults(name: &str, faults: &[Fault]) -> String {
+    let lines: Vec<String> = faults
+        .iter()
+        .map(|fault| format!("{name}:{}: {}", fault.line, fault.message))
+        .collect();
+    lines.join("\n")
+}
+
+impl Config {
+    /// Reads a config file.
+    ///
+    /// # Errors
+    /// [`ConfigError`], with all faults of the file where its syntax could be read.
+    pub fn read(path: impl AsRef<Path>) -> Result<Self, ConfigError> {
+        let path = path.as_ref();
+        let text = std::fs::read_to_string(path).map_err(|cause| ConfigError::Unreadable {
+            path: path.to_owned(),
+            cause,
+        })?;
+        Self::parse(&text, path)
+    }
+
+    /// Reads the text of a config file; `name` is the file that faults and relative folders
+    /// refer to.
+    ///
+    /// # Errors
+    /// [`ConfigError::Faulty`].
+    pub fn parse(text: &str, name: impl AsRef<Path>) -> Result<Self, ConfigError> {
+        let name = name.as_ref();
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let folder = name.parent().unwrap_or(Path::new(""));
+        raw::read(text)
+            .map_err(|fault| vec![fault])
+            .and_then(|raw| check::check(&raw, text, folder))
+            .map_err(|faults| ConfigError::Faulty {
+                name: name.display().to_string(),
+                faults,
+            })
+    }
+}

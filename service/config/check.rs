@@ -1,0 +1,371 @@
+//! The meaning of each value: turned into a plain type, or a fault with its line and the mend.
+
+use std::collections::HashMap;
+use std::net::{IpAddr, SocketAddr};
+use std::path::{Path, PathBuf};
+
+use ipnet::IpNet;
+use jiff::tz::TimeZone;
+use toml::Spanned;
+use url::{Host, Url};
+
+use super::raw::{RawConfig, RawFeed, RawHeaders, line_of};
+use super::{
+    Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, LINES_A_DISC, Secret,
+    Subscription,
+};
+
+const DEFAULT_LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(std::net::Ipv4Addr::LOCALHOST), 8090);
+const DEFAULT_LINES: u8 = 10;
+
+/// Header fields that describe the connection, the body or the conditions of a request. The
+/// client sets them itself, and a second one would contradict it.
+const RESERVED_HEADERS: [&str; 14] = [
+    "accept-encoding",
+    "connection",
+    "content-length",
+    "expect",
+    "host",
+    "if-match",
+    "if-modified-since",
+    "if-none-match",
+    "if-range",
+    "keep-alive",
+    "range",
+    "te",
+    "transfer-encoding",
+    "upgrade",
+];
+
+/// Checks everything and gathers all faults, so that one run shows them all.
+pub(super) fn check(raw: &RawConfig, text: &str, folder: &Path) -> Result<Config, Vec<Fault>> {
+    let mut checker = Checker {
+        text,
+        faults: Vec::new(),
+    };
+    let config = Config {
+        listen: checker.or_default(raw.listen.as_ref(), DEFAULT_LISTEN, read_listen),
+        data: folder.join(checker.or_default(raw.data.as_ref(), "data".into(), read_folder)),
+        time_zone: checker.or_default(raw.time_zone.as_ref(), TimeZone::UTC, read_zone),
+        hosts: checker.each(&raw.hosts, read_host),
+        lines: checker.or_default(raw.lines.as_ref(), DEFAULT_LINES, |lines| {
+            read_lines(*lines)
+        }),
+        allow_private: checker.each(&raw.gather.allow_private, read_allowance),
+        feeds: checker.feeds(&raw.feed),
+    };
+    checker.faults.sort();
+    if checker.faults.is_empty() {
+        Ok(config)
+    } else {
+        Err(checker.faults)
+    }
+}
+
+struct Checker<'a> {
+    text: &'a str,
+    faults: Vec<Fault>,
+}
+
+impl Checker<'_> {
+    fn line<T>(&self, value: &Spanned<T>) -> usize {
+        line_of(self.text, value.span().start)
+    }
+
+    fn fault(&mut self, line: usize, message: String) {
+        self.faults.push(Fault { line, message });
+    }
+
+    /// The value as read, or nothing and a fault.
+    fn read<T, V>(
+        &mut self,
+        value: &Spanned<T>,
+        read: impl FnOnce(&T) -> Result<V, String>,
+    ) -> Option<V> {
+        match read(value.get_ref()) {
+            Ok(read) => Some(read),
+            Err(message) => {
+                self.fault(self.line(value), message);
+                None
+            }
+        }
+    }
+
+    fn or_default<T, V>(
+        &mut self,
+        value: Option<&Spanned<T>>,
+        default: V,
+        read: impl FnOnce(&T) -> Result<V, String>,
+    ) -> V {
+        value
+            .and_then(|value| self.read(value, read))
+            .unwrap_or(default)
+    }
+
+    fn each<V>(
+        &mut self,
+        values: &[Spanned<String>],
+        read: impl Fn(&String) -> Result<V, String>,
+    ) -> Vec<V> {
+        values
+            .iter()
+            .filter_map(|value| self.read(value, &read))
+            .collect()
+    }
+
+    fn feeds(&mut self, feeds: &[Spanned<RawFeed>]) -> Vec<Subscription> {
+        if feeds.is_empty() {
+            let message = "there is no feed; add one with the lines [[feed]] and \
+                           url = \"https://example.org/feed.xml\"";
+            self.fault(line_of(self.text, self.text.len()), message.to_owned());
+        }
+        let mut lines_of_urls: HashMap<Url, usize> = HashMap::new();
+        let mut subscriptions = Vec::new();
+        for feed in feeds {
+            let Some(subscription) = self.feed(feed) else {
+                continue;
+            };
+            let line = feed.get_ref().url.as_ref().map_or(0, |url| self.line(url));
+            if let Some(first) = lines_of_urls.insert(subscription.url.clone(), line) {
+                let message = format!(
+                    "this is the same address as in line {first}; take one of the two feeds out"
+                );
+                self.fault(line, message);
+                // A third one refers to the first as well.
+                lines_of_urls.insert(subscription.url.clone(), first);
+            }
+            subscriptions.push(subscription);
+        }
+        subscriptions
+    }
+
+    fn feed(&mut self, feed: &Spanned<RawFeed>) -> Option<Subscription> {
+        let raw = feed.get_ref();
+        let url = match &raw.url {
+            Some(url) => self.read(url, |url| read_url(url)),
+            None => {
+                let message = "this feed has no url; add url = \"https://...\" below [[feed]]";
+                self.fault(self.line(feed), message.to_owned());
+                None
+            }
+        };
+        let title = self.or_default(raw.title.as_ref(), None, |title| read_label(title));
+        let group = self.or_default(raw.group.as_ref(), None, |group| read_label(group));
+        let full_text = self.or_default(raw.full_text.as_ref(), FullText::Auto, |word| {
+            read_full_text(word)
+        });
+        let every_minutes = self.or_default(raw.every.as_ref(), DEFAULT_EVERY_MINUTES, |minutes| {
+            read_every(*minutes)
+        });
+        let headers = self.headers(&raw.headers);
+        Some(Subscription {
+            url: url?,
+            title,
+            group,
+            full_text,
+            every_minutes,
+            headers,
+        })
+    }
+
+    fn headers(&mut self, headers: &RawHeaders) -> Vec<(String, Secret)> {
+        let mut read: Vec<(String, Secret)> = Vec::new();
+        for (name, value) in &headers.0 {
+            let twice = read
+                .iter()
+                .any(|(known, _)| known.eq_ignore_ascii_case(name.get_ref()));
+            if twice {
+                let message = format!(
+                    "the header {} stands here twice, since capitals make no difference; take \
+                     one out",
+                    name.get_ref()
+                );
+                self.fault(self.line(name), message);
+                continue;
+            }
+            let good_name = self.read(name, |name| read_header_name(name));
+            let good_value = self.read(value, |value| read_header_value(name.get_ref(), value));
+            if let (Some(name), Some(value)) = (good_name, good_value) {
+                read.push((name, value));
+            }
+        }
+        read
+    }
+}
+
+fn read_listen(listen: &String) -> Result<SocketAddr, String> {
+    listen.parse().map_err(|_| {
+        format!(
+            "listen = \"{listen}\" is no address to listen at; write an IP address and a port, \
+             as in \"127.0.0.1:8090\", or \"0.0.0.0:8090\" for all of this machine's"
+        )
+    })
+}
+
+fn read_folder(folder: &String) -> Result<PathBuf, String> {
+    if folder.trim().is_empty() {
+        return Err("data is empty; write the folder for the database".to_owned());
+    }
+    if folder.starts_with('~') {
+        return Err(
+            "data starts with ~, which only a shell expands; write the folder in full, \
+                    as in \"/home/...\""
+                .to_owned(),
+        );
+    }
+    Ok(PathBuf::from(folder))
+}
+
+fn read_zone(name: &String) -> Result<TimeZone, String> {
+    TimeZone::get(name).map_err(|_| {
+        format!(
+            "there is no time zone \"{name}\"; write an IANA name, as in \"Europe/Berlin\", \
+             \"America/Halifax\" or \"UTC\""
+        )
+    })
+}
+
+fn read_host(host: &String) -> Result<String, String> {
+    if let Ok(ip) = host.parse::<IpAddr>() {
+        return Ok(ip.to_string());
+    }
+    match Host::parse(host) {
+        Ok(Host::Domain(name)) if is_plain_name(&name) => Ok(name),
+        Ok(Host::Ipv6(ip)) => Ok(ip.to_string()),
+        _ => Err(format!(
+            "\"{host}\" in hosts is no host name; write the name alone, without http:// and \
+             port, as in \"watch.home.arpa\""
+        )),
+    }
+}
+
+/// The URL standard lets a host name hold stars, commas and more; here they are slips.
+fn is_plain_name(name: &str) -> bool {
+    name.bytes()
+        .all(|byte| byte.is_ascii_alphanumeric() || b"-_.".contains(&byte))
+}
+
+fn read_lines(lines: i64) -> Result<u8, String> {
+    u8::try_from(lines)
+        .ok()
+        .filter(|lines| LINES_A_DISC.contains(lines))
+        .ok_or_else(|| {
+            format!("lines = {lines} is no text size; write 11, 10, 8 or 6 lines a disc")
+        })
+}
+
+fn read_allowance(entry: &String) -> Result<Allow, String> {
+    if let Ok(ip) = entry.parse::<IpAddr>() {
+        return Ok(Allow::Range(ip.into()));
+    }
+    if let Ok(range) = entry.parse::<IpNet>() {
+        return match range.trunc() {
+            exact if exact == range => Ok(Allow::Range(range)),
+            exact => Err(format!(
+                "\"{entry}\" in allow_private starts in the middle of its range; write \
+                 \"{exact}\", or the one address without its /"
+            )),
+        };
+    }
+    match Host::parse(entry) {
+        Ok(Host::Domain(name)) if is_plain_name(&name) => Ok(Allow::Host(name)),
+        Ok(Host::Ipv6(ip)) => Ok(Allow::Range(IpAddr::V6(ip).into())),
+        _ => Err(format!(
+            "\"{entry}\" in allow_private is neither an address (\"192.168.1.5\") nor a range \
+             (\"192.168.1.0/24\") nor a host name (\"wiki.home.arpa\"); write one of these, \
+             without http:// and port"
+        )),
+    }
+}
+
+/// The text of a bad address is not repeated, since it may hold credentials.
+fn read_url(address: &str) -> Result<Url, String> {
+    let mut url = Url::parse(address.trim()).map_err(|fault| {
+        format!("this is no web address ({fault}); write it in full, as in \"https://example.org/feed.xml\"")
+    })?;
+    if !matches!(url.scheme(), "http" | "https") {
+        return Err(format!(
+            "{}: addresses are not fetched; write one that starts with http:// or https://",
+            url.scheme()
+        ));
+    }
+    if !url.username().is_empty() || url.password().is_some() {
+        return Err(
+            "this address holds a user name or a password, which would be logged wherever the \
+             address is; take them out and write headers = { Authorization = \"Basic ...\" }"
+                .to_owned(),
+        );
+    }
+    url.set_fragment(None);
+    Ok(url)
+}
+
+fn read_label(label: &str) -> Result<Option<String>, String> {
+    match label.trim() {
+        "" => Err("this text is empty; write some, or take the line out".to_owned()),
+        label => Ok(Some(label.to_owned())),
+    }
+}
+
+fn read_full_text(word: &str) -> Result<FullText, String> {
+    match word {
+        "auto" => Ok(FullText::Auto),
+        "always" => Ok(FullText::Always),
+        "never" => Ok(FullText::Never),
+        _ => Err(format!(
+            "full_text = \"{word}\" is not known; write \"auto\", \"always\" or \"never\""
+        )),
+    }
+}
+
+fn read_every(minutes: i64) -> Result<u32, String> {
+    u32::try_from(minutes)
+        .ok()
+        .filter(|minutes| EVERY_MINUTES.contains(minutes))
+        .ok_or_else(|| {
+            format!(
+                "every = {minutes} is out of range; write the minutes between two requests, \
+                 from {} to {}",
+                EVERY_MINUTES.start(),
+                EVERY_MINUTES.end()
+            )
+        })
+}
+
+/// A name is a token of RFC 9110 section 5.6.2.
+fn read_header_name(name: &str) -> Result<String, String> {
+    let token = |byte: u8| byte.is_ascii_alphanumeric() || b"!#$%&'*+-.^_`|~".contains(&byte);
+    if name.is_empty() || !name.bytes().all(token) {
+        return Err(format!(
+            "\"{}\" is no name of a header; write letters, digits and hyphens, as in \
+             Authorization",
+            name.escape_debug()
+        ));
+    }
+    if RESERVED_HEADERS.contains(&name.to_ascii_lowercase().as_str()) {
+        return Err(format!(
+            "the header {name} is set by the service itself; take it out"
+        ));
+    }
+    Ok(name.to_owned())
+}
+
+/// A value is what RFC 9110 section 5.5 allows: no control characters but the tab.
+fn read_header_value(name: &str, value: &toml::Value) -> Result<Secret, String> {
+    let name = name.escape_debug();
+    let Some(value) = value.as_str() else {
+        return Err(format!(
+            "the value of the header {name} is not a text; put it in quotes"
+        ));
+    };
+    if value
+        .chars()
+        .any(|character| character.is_control() && character != '\t')
+    {
+        return Err(format!(
+            "the value of the header {name} holds a line break or another control character; \
+             take it out"
+        ));
+    }
+    Ok(Secret(value.to_owned()))
+}

@@ -1,0 +1,119 @@
+//! The shape of the file: which keys there are and of which type, each value with its place.
+
+use serde::Deserialize;
+use serde::de::{Deserializer, Error, MapAccess, Visitor};
+use toml::Spanned;
+
+use super::Fault;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawConfig {
+    pub(super) listen: Option<Spanned<String>>,
+    pub(super) data: Option<Spanned<String>>,
+    pub(super) time_zone: Option<Spanned<String>>,
+    #[serde(default)]
+    pub(super) hosts: Vec<Spanned<String>>,
+    pub(super) lines: Option<Spanned<i64>>,
+    #[serde(default)]
+    pub(super) gather: RawGather,
+    #[serde(default)]
+    pub(super) feed: Vec<Spanned<RawFeed>>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawGather {
+    #[serde(default)]
+    pub(super) allow_private: Vec<Spanned<String>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawFeed {
+    pub(super) url: Option<Spanned<String>>,
+    pub(super) title: Option<Spanned<String>>,
+    pub(super) group: Option<Spanned<String>>,
+    pub(super) full_text: Option<Spanned<String>>,
+    pub(super) every: Option<Spanned<i64>>,
+    #[serde(default)]
+    pub(super) headers: RawHeaders,
+}
+
+/// Names and values of headers. Values of any type are taken here and checked later, since a
+/// ready-made message about a wrong type would repeat the value.
+#[derive(Default)]
+pub(super) struct RawHeaders(pub(super) Vec<(Spanned<String>, Spanned<toml::Value>)>);
+
+const HEADERS_MEND: &str =
+    "headers is a table of names and values; write headers = { Name = \"value\" }";
+
+impl<'de> Deserialize<'de> for RawHeaders {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Table;
+        impl<'de> Visitor<'de> for Table {
+            type Value = RawHeaders;
+
+            fn expecting(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                formatter.write_str("a table of names and values")
+            }
+
+            fn visit_map<A: MapAccess<'de>>(self, mut table: A) -> Result<RawHeaders, A::Error> {
+                let mut headers = Vec::new();
+                while let Some(header) = table.next_entry()? {
+                    headers.push(header);
+                }
+                Ok(RawHeaders(headers))
+            }
+
+            fn visit_str<E: Error>(self, _: &str) -> Result<RawHeaders, E> {
+                Err(E::custom(HEADERS_MEND))
+            }
+
+            fn visit_i64<E: Error>(self, _: i64) -> Result<RawHeaders, E> {
+                Err(E::custom(HEADERS_MEND))
+            }
+
+            fn visit_f64<E: Error>(self, _: f64) -> Result<RawHeaders, E> {
+                Err(E::custom(HEADERS_MEND))
+            }
+        }
+        deserializer.deserialize_any(Table)
+    }
+}
+
+/// Reads the shape. The first fault ends it: what follows a broken line means nothing.
+pub(super) fn read(text: &str) -> Result<RawConfig, Fault> {
+    toml::from_str(text).map_err(|fault| {
+        let offset = fault.span().map_or(0, |span| span.start);
+        Fault {
+            line: line_of(text, offset),
+            // The library's full text would print the line itself, which may hold a password.
+            message: mended(fault.message()),
+        }
+    })
+}
+
+/// The line of a byte, counted from 1.
+pub(super) fn line_of(text: &str, offset: usize) -> usize {
+    let before = text.as_bytes().iter().take(offset);
+    1 + before.filter(|byte| **byte == b'\n').count()
+}
+
+/// Adds the mend to what the parser says, which names what it expected but not what to do.
+fn mended(message: &str) -> String {
+    let message = message
+        .trim()
+        .replace("expected i64", "expected a whole number");
+    if message == HEADERS_MEND {
+        message
+    } else if message.starts_with("unknown field") {
+        format!("{message}; correct the key or take the line out")
+    } else if message.starts_with("invalid type") {
+        format!("{message}; change the value to that type")
+    } else if message.starts_with("duplicate key") {
+        format!("{message}; take one of the two out")
+    } else {
+        format!("{message}; correct the line as TOML, in which text stands in quotes")
+    }
+}

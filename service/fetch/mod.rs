@@ -1,0 +1,359 @@
+//! All outbound HTTP: one GET with caps, time-outs, and each redirect and address checked.
+//!
+//! It never reads what it fetches, stores nothing, keeps no cookies, asks no proxy, and never
+//! logs a header. Bodies are handed on as the bytes that they are.
+
+use std::sync::Arc;
+
+use reqwest::header::{self, HeaderMap, HeaderName, HeaderValue};
+use url::Url;
+
+use crate::address::Policy;
+
+mod body;
+mod error;
+mod hop;
+mod limits;
+mod queue;
+mod resolve;
+mod retry;
+#[cfg(test)]
+mod tests;
+
+pub use error::FetchError;
+pub use limits::Limits;
+pub use retry::RetryAfter;
+
+use body::{BodyFault, BodyReader};
+use hop::Hop;
+use queue::HostQueue;
+
+/// What a request hopes to find; it decides the Accept header.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// RSS, Atom or JSON Feed.
+    Feed,
+    /// A web page.
+    Page,
+}
+
+impl Kind {
+    fn accept(self) -> &'static str {
+        match self {
+            Self::Feed => {
+                "application/atom+xml, application/rss+xml, application/feed+json, \
+                 application/xml;q=0.9, text/xml;q=0.9, application/json;q=0.8, */*;q=0.1"
+            }
+            Self::Page => "text/html, application/xhtml+xml, */*;q=0.1",
+        }
+    }
+}
+
+/// What tells one version of a resource from another, byte for byte as the server sent it
+/// (RFC 9110 section 8.8).
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Validators {
+    /// The value of ETag, with its quotes and its `W/`.
+    pub etag: Option<Vec<u8>>,
+    /// The value of Last-Modified.
+    pub last_modified: Option<Vec<u8>>,
+}
+
+/// One thing to fetch.
+#[derive(Clone)]
+pub struct Request {
+    /// Where it is.
+    pub url: Url,
+    /// What is hoped for.
+    pub kind: Kind,
+    /// What the last answer *of this very URL* carried; sent as If-None-Match and
+    /// If-Modified-Since.
+    pub validators: Validators,
+    /// Further headers, such as credentials. They go to the origin of `url` and to no other.
+    pub headers: Vec<(String, String)>,
+}
+
+impl std::fmt::Debug for Request {
+    /// Leaves out the values of headers.
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let names: Vec<&str> = self.headers.iter().map(|(name, _)| name.as_str()).collect();
+        formatter
+            .debug_struct("Request")
+            .field("url", &self.url.as_str())
+            .field("kind", &self.kind)
+            .field("validators", &self.validators)
+            .field("headers", &names)
+            .finish()
+    }
+}
+
+/// The answer at the end of all redirects, whatever its status.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Response {
+    /// The HTTP status: 200, 304, 404, 500...
+    pub status: u16,
+    /// The URL that answered.
+    pub final_url: Url,
+    /// Where the resource has moved for good: as far as every hop was a 301 or 308. A hop from
+    /// https to http ends that, since a downgrade is never worth keeping.
+    pub permanent_url: Option<Url>,
+    /// Content-Type as sent.
+    pub content_type: Option<String>,
+    /// The validators to send next time to `permanent_url`, or to the requested URL without one.
+    /// Empty after a temporary redirect, since they would belong to another URL.
+    pub validators: Validators,
+    /// Retry-After, if it was sent and could be read.
+    pub retry_after: Option<RetryAfter>,
+    /// The body, decompressed.
+    pub body: Vec<u8>,
+}
+
+/// The HTTP client. Cheap to clone; clones share their connections and their queue of hosts.
+#[derive(Clone)]
+pub struct Fetcher {
+    client: reqwest::Client,
+    policy: Arc<Policy>,
+    limits: Limits,
+    queue: Arc<HostQueue>,
+}
+
+/// What one hop brought.
+enum Answer {
+    Redirect { status: u16, location: Vec<u8> },
+    Last(Box<Response>),
+}
+
+impl Fetcher {
+    /// A client that keeps to the policy and the limits.
+    ///
+    /// # Errors
+    /// [`FetchError::Setup`] where TLS finds no certificates to trust.
+    pub fn new(policy: Policy, limits: Limits) -> Result<Self, FetchError> {
+        let policy = Arc::new(policy);
+        let resolver = resolve::CheckedResolver {
+            policy: Arc::clone(&policy),
+        };
+        let client = reqwest::Client::builder()
+            .user_agent(concat!("tondo/", env!("CARGO_PKG_VERSION")))
+            .dns_resolver(Arc::new(resolver))
+            // A proxy would resolve names itself, past the policy.
+            .no_proxy()
+            .redirect(reqwest::redirect::Policy::none())
+            .referer(false)
+            .connect_timeout(limits.connect_timeout)
+            .http2_max_header_list_size(limits.header_bytes)
+            .build()
+            .map_err(|fault| FetchError::Setup {
+                cause: fault.to_string(),
+            })?;
+        Ok(Self {
+            client,
+            policy,
+            limits,
+            queue: Arc::default(),
+        })
+    }
+
+    /// Fetches one resource, following redirects. A status that is no success is a [`Response`].
+    ///
+    /// # Errors
+    /// [`FetchError`], whose message says what to do.
+    pub async fn get(&self, request: &Request) -> Result<Response, FetchError> {
+        let private_headers = read_headers(&request.headers)?;
+        let mut hop = Hop::first(&request.url);
+        for _ in 0..=self.limits.redirects {
+            let headers = request_headers(request, &private_headers, &hop);
+            let answer = self.take_hop(&hop, headers).await;
+            match answer.map_err(|fault| hop.add_origin_of(fault))? {
+                Answer::Last(response) => return Ok(*response),
+                Answer::Redirect { status, location } => hop = hop.follow(status, &location)?,
+            }
+        }
+        Err(FetchError::TooManyRedirects {
+            host: hop.came_from().unwrap_or_default().to_owned(),
+            limit: self.limits.redirects,
+        })
+    }
+
+    async fn take_hop(&self, hop: &Hop, headers: HeaderMap) -> Result<Answer, FetchError> {
+        self.policy
+            .check_url(hop.url())
+            .map_err(|refused| FetchError::Refused {
+                refused,
+                redirected_by: None,
+            })?;
+        let _turn = self.queue.turn(&hop.host()).await;
+        tokio::time::timeout(self.limits.hop_timeout, self.ask(hop, headers))
+            .await
+            .unwrap_or_else(|_| {
+                Err(FetchError::TimedOut {
+                    host: hop.host(),
+                    step: "finish its answer",
+                    limit: self.limits.hop_timeout,
+                })
+            })
+    }
+
+    async fn ask(&self, hop: &Hop, headers: HeaderMap) -> Result<Answer, FetchError> {
+        let response = self
+            .client
+            .get(hop.url().clone())
+            .headers(headers)
+            .send()
+            .await
+            .map_err(|fault| self.client_fault(&fault, hop))?;
+        self.check_header_size(response.headers(), hop)?;
+        let status = response.status().as_u16();
+        if matches!(status, 301 | 302 | 303 | 307 | 308) {
+            let location = header_bytes(response.headers(), &header::LOCATION);
+            return Ok(Answer::Redirect {
+                status,
+                location: location.unwrap_or_default(),
+            });
+        }
+        let headers = response.headers().clone();
+        let body = self.read_body(response, hop).await?;
+        let validators = Validators {
+            etag: header_bytes(&headers, &header::ETAG),
+            last_modified: header_bytes(&headers, &header::LAST_MODIFIED),
+        };
+        Ok(Answer::Last(Box::new(Response {
+            status,
+            final_url: hop.url().clone(),
+            permanent_url: hop.permanent_url().cloned(),
+            content_type: header_text(&headers, &header::CONTENT_TYPE),
+            validators: if hop.is_permanent() {
+                validators
+            } else {
+                Validators::default()
+            },
+            retry_after: header_text(&headers, &header::RETRY_AFTER)
+                .and_then(|value| retry::read_retry_after(&value)),
+            body,
+        })))
+    }
+
+    fn check_header_size(&self, headers: &HeaderMap, hop: &Hop) -> Result<(), FetchError> {
+        let size: usize = headers
+            .iter()
+            .map(|(name, value)| name.as_str().len() + value.len() + ": \r\n".len())
+            .sum();
+        let cap = usize::try_from(self.limits.header_bytes).unwrap_or(usize::MAX);
+        if size > cap {
+            return Err(FetchError::TooBig {
+                host: hop.host(),
+                what: "its header",
+                cap,
+            });
+        }
+        Ok(())
+    }
+
+    async fn read_body(
+        &self,
+        mut response: reqwest::Response,
+        hop: &Hop,
+    ) -> Result<Vec<u8>, FetchError> {
+        let Limits {
+            sent_bytes,
+            body_bytes,
+            ..
+        } = self.limits;
+        let fault = |fault| body_fault(fault, hop);
+        let announced = response.content_length().unwrap_or(0);
+        if usize::try_from(announced).unwrap_or(usize::MAX) > sent_bytes {
+            return Err(fault(BodyFault::SentOver(sent_bytes)));
+        }
+        let coding = header_text(response.headers(), &header::CONTENT_ENCODING);
+        let mut reader =
+            BodyReader::new(coding.as_deref(), sent_bytes, body_bytes).map_err(fault)?;
+        while let Some(piece) = response
+            .chunk()
+            .await
+            .map_err(|fault| self.client_fault(&fault, hop))?
+        {
+            reader.take(&piece).map_err(fault)?;
+        }
+        reader.finish().map_err(fault)
+    }
+
+    fn client_fault(&self, fault: &reqwest::Error, hop: &Hop) -> FetchError {
+        let secure = hop.url().scheme() == "https";
+        error::from_client(fault, &hop.host(), secure, self.limits.connect_timeout)
+    }
+}
+
+fn body_fault(fault: BodyFault, hop: &Hop) -> FetchError {
+    let host = hop.host();
+    match fault {
+        BodyFault::SentOver(cap) => FetchError::TooBig {
+            host,
+            what: "its body as sent",
+            cap,
+        },
+        BodyFault::UnpackedOver(cap) => FetchError::TooBig {
+            host,
+            what: "its body when decompressed",
+            cap,
+        },
+        BodyFault::Damaged(cause) => FetchError::Damaged { host, cause },
+    }
+}
+
+/// Turns configured headers into ones that HTTP can carry.
+fn read_headers(headers: &[(String, String)]) -> Result<HeaderMap, FetchError> {
+    let mut read = HeaderMap::new();
+    for (name, value) in headers {
+        let fault = || FetchError::Header { name: name.clone() };
+        let key = HeaderName::from_bytes(name.as_bytes()).map_err(|_| fault())?;
+        let mut value = HeaderValue::from_bytes(value.as_bytes()).map_err(|_| fault())?;
+        // Keeps the value out of the client's own debug output and of HTTP/2's header tables.
+        value.set_sensitive(true);
+        read.append(key, value);
+    }
+    Ok(read)
+}
+
+/// The header of one hop. Configured headers win over the client's own.
+fn request_headers(request: &Request, private_headers: &HeaderMap, hop: &Hop) -> HeaderMap {
+    let mut headers = HeaderMap::new();
+    headers.insert(
+        header::ACCEPT,
+        HeaderValue::from_static(request.kind.accept()),
+    );
+    if hop.carries_validators() {
+        // Validators that came from a server can be sent; others are as good as none.
+        for (name, value) in [
+            (header::IF_NONE_MATCH, &request.validators.etag),
+            (header::IF_MODIFIED_SINCE, &request.validators.last_modified),
+        ] {
+            if let Some(value) = value.as_deref().map(HeaderValue::from_bytes)
+                && let Ok(value) = value
+            {
+                headers.insert(name, value);
+            }
+        }
+    }
+    if hop.carries_private_headers() {
+        for name in private_headers.keys() {
+            headers.remove(name);
+            for value in private_headers.get_all(name) {
+                headers.append(name.clone(), value.clone());
+            }
+        }
+    }
+    // What is offered must stay what can be decoded.
+    headers.insert(
+        header::ACCEPT_ENCODING,
+        HeaderValue::from_static(body::ACCEPT_ENCODING),
+    );
+    headers
+}
+
+fn header_bytes(headers: &HeaderMap, name: &HeaderName) -> Option<Vec<u8>> {
+    headers.get(name).map(|value| value.as_bytes().to_vec())
+}
+
+fn header_text(headers: &HeaderMap, name: &HeaderName) -> Option<String> {
+    header_bytes(headers, name).map(|value| String::from_utf8_lossy(&value).into_owned())
+}
