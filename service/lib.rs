@@ -9,4 +9,5 @@ pub mod config;
 pub mod distil;
 pub mod fetch;
 pub mod pool;
+pub mod refresh;
 pub mod store;

@@ -10,7 +10,7 @@ mod index;
 mod mark;
 mod open;
 #[cfg(test)]
-mod sample;
+pub(crate) mod sample;
 mod save;
 mod source_form;
 
