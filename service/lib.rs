@@ -12,3 +12,6 @@ pub mod font;
 pub mod town;
 pub mod typeset;
 pub mod view;
+pub mod pool;
+pub mod refresh;
+pub mod store;

@@ -1,0 +1,258 @@
+//! The conductor: what is due is fetched, distilled and stored. Owns the order of things, the
+//! back-off and the limits of a pass. Never writes SQL and never answers a watch.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+use jiff::Timestamp;
+use tokio::task::JoinSet;
+use tokio_util::sync::CancellationToken;
+
+use crate::clock::Clock;
+use crate::config::Subscription;
+use crate::fetch::Fetcher;
+use crate::pool::Pool;
+use crate::store::{Listed, ScheduledFeed, Standing, Store, StoreError, Subscribed};
+
+mod entries;
+mod redistil;
+mod schedule;
+#[cfg(test)]
+mod tests;
+mod visit;
+
+pub use entries::ENTRIES_A_PASS;
+pub use redistil::Redistilled;
+
+/// Feeds that are on their way at once. More would only wait for the two to four cores of a home
+/// server, and eight keep slow hosts from holding up the rest.
+const FEEDS_AT_ONCE: usize = 8;
+
+/// The longest sleep between two looks at the schedule, so that a clock that was set is noticed.
+const LONGEST_SLEEP: Duration = Duration::from_secs(60);
+
+/// The shortest one, so that a store that cannot be read is not asked without pause.
+const SHORTEST_SLEEP: Duration = Duration::from_secs(1);
+
+/// All that a pass needs. Cheap to clone; clones share what they know of unchanged feeds.
+#[derive(Clone)]
+pub struct Conductor {
+    store: Store,
+    fetcher: Fetcher,
+    pool: Pool,
+    clock: Clock,
+    subscriptions: Arc<HashMap<String, Subscription>>,
+    listed: Arc<[Listed]>,
+    /// How each feed stands that was fetched since the start and had nothing new. It is kept here and not
+    /// stored, since re-reading an unchanged feed is to write nothing; the loop stores it at its end.
+    unchanged: Arc<Mutex<HashMap<i64, Standing>>>,
+}
+
+/// What a pass tells while it goes on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Progress {
+    /// So many feeds are due; told once, first.
+    Due(usize),
+    /// A feed is done.
+    Done(FeedReport),
+}
+
+/// What a fetch of one feed came to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FeedReport {
+    /// The title to show for the feed.
+    pub title: String,
+    /// Its address in the config. It may hold a key of the reader's, so it goes to no log.
+    pub address: String,
+    /// Entries that were new.
+    pub added: u32,
+    /// Known entries that had changed.
+    pub changed: u32,
+    /// Whether the feed was as it had been.
+    pub unchanged: bool,
+    /// What is odd about it but did not hinder, a sentence each.
+    pub warnings: Vec<String>,
+    /// Why it could not be read; what is stored of it is served as before.
+    pub fault: Option<String>,
+}
+
+/// What a pass came to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Summary {
+    /// Feeds that were due.
+    pub feeds: usize,
+    /// Those that could not be read.
+    pub failed: usize,
+    /// Entries that were new.
+    pub added: u32,
+    /// Known entries that had changed.
+    pub changed: u32,
+}
+
+impl Conductor {
+    /// A conductor for these subscriptions.
+    pub fn new(
+        store: Store,
+        fetcher: Fetcher,
+        pool: Pool,
+        clock: Clock,
+        subscriptions: Vec<Subscription>,
+    ) -> Self {
+        let listed = subscriptions
+            .iter()
+            .map(|subscription| Listed {
+                address: subscription.url.to_string(),
+                title: subscription.title.clone(),
+                group: subscription.group.clone(),
+            })
+            .collect();
+        Self {
+            store,
+            fetcher,
+            pool,
+            clock,
+            subscriptions: Arc::new(
+                subscriptions
+                    .into_iter()
+                    .map(|subscription| (subscription.url.to_string(), subscription))
+                    .collect(),
+            ),
+            listed,
+            unchanged: Arc::default(),
+        }
+    }
+
+    /// Brings the store's feeds in line with the subscriptions. To be called before the first pass.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn subscribe(&self) -> Result<Subscribed, StoreError> {
+        self.store.subscribe(&self.listed, self.clock.now()).await
+    }
+
+    /// One pass: fetches each feed that is due, several at once, and tells of each as it is done.
+    /// A feed that fails, whatever the reason, hinders no other.
+    ///
+    /// # Errors
+    /// [`StoreError`] where the schedule cannot be read.
+    pub async fn refresh_due(&self, mut tell: impl FnMut(Progress)) -> Result<Summary, StoreError> {
+        let now = self.clock.now();
+        let mut due = self.schedule().await?;
+        due.retain(|(feed, _)| feed.next_due <= now);
+        let mut summary = Summary {
+            feeds: due.len(),
+            ..Summary::default()
+        };
+        tell(Progress::Due(due.len()));
+        let mut due = due.into_iter();
+        let mut under_way = JoinSet::new();
+        loop {
+            while under_way.len() < FEEDS_AT_ONCE
+                && let Some((feed, subscription)) = due.next()
+            {
+                let conductor = self.clone();
+                under_way.spawn(async move { conductor.visit(&feed, &subscription).await });
+            }
+            let Some(done) = under_way.join_next().await else {
+                return Ok(summary);
+            };
+            // A visit hands all work that could panic to the pool, so that this is a slip of ours.
+            let report = done.unwrap_or_else(|fault| FeedReport {
+                fault: Some(format!("the work on a feed broke off: {fault}")),
+                ..FeedReport::default()
+            });
+            summary.failed += usize::from(report.fault.is_some());
+            summary.added += report.added;
+            summary.changed += report.changed;
+            tell(Progress::Done(report));
+        }
+    }
+
+    /// Passes over what is due until `stop` is cancelled, and stores then when the unchanged feeds
+    /// are due again, so that a new start does not ask for them all.
+    pub async fn run_forever(&self, stop: CancellationToken) {
+        let pass_again = async {
+            loop {
+                if let Err(fault) = self.refresh_due(log).await {
+                    tracing::error!(%fault, "the feeds cannot be refreshed");
+                }
+                let sleep = match self.next_due().await {
+                    Ok(Some(next)) => self.until(next),
+                    Ok(None) | Err(_) => LONGEST_SLEEP,
+                };
+                tokio::time::sleep(sleep).await;
+            }
+        };
+        stop.run_until_cancelled(pass_again).await;
+        if let Err(fault) = self.store_unchanged().await {
+            tracing::error!(%fault, "the schedule could not be stored");
+        }
+    }
+
+    /// The feeds of the subscriptions, as stored but for what this process knows better.
+    async fn schedule(&self) -> Result<Vec<(ScheduledFeed, Subscription)>, StoreError> {
+        let feeds = self.store.scheduled_feeds().await?;
+        let unchanged = self.unchanged();
+        Ok(feeds
+            .into_iter()
+            .filter_map(|mut feed| {
+                let subscription = self.subscriptions.get(&feed.address)?.clone();
+                if let Some(standing) = unchanged.get(&feed.id) {
+                    feed.next_due = standing.next_due;
+                    feed.validators = standing.validators.clone();
+                    feed.body_hash = standing.body_hash;
+                }
+                Some((feed, subscription))
+            })
+            .collect())
+    }
+
+    /// When the next feed is due.
+    async fn next_due(&self) -> Result<Option<Timestamp>, StoreError> {
+        let schedule = self.schedule().await?;
+        Ok(schedule.iter().map(|(feed, _)| feed.next_due).min())
+    }
+
+    fn until(&self, instant: Timestamp) -> Duration {
+        let left = instant.duration_since(self.clock.now());
+        Duration::try_from(left)
+            .unwrap_or(SHORTEST_SLEEP)
+            .clamp(SHORTEST_SLEEP, LONGEST_SLEEP)
+    }
+
+    async fn store_unchanged(&self) -> Result<(), StoreError> {
+        let standings: Vec<(i64, Standing)> = self
+            .unchanged()
+            .iter()
+            .map(|(feed, standing)| (*feed, standing.clone()))
+            .collect();
+        if standings.is_empty() {
+            return Ok(());
+        }
+        self.store.note_unchanged(&standings).await
+    }
+
+    /// What is known of unchanged feeds. A thread that panicked while it held the lock left the map whole.
+    fn unchanged(&self) -> MutexGuard<'_, HashMap<i64, Standing>> {
+        self.unchanged
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Tells of a pass in the log. Neither addresses nor headers go there.
+fn log(progress: Progress) {
+    let Progress::Done(report) = progress else {
+        return;
+    };
+    let feed = report.title;
+    for warning in report.warnings {
+        tracing::warn!(feed, "{warning}");
+    }
+    match report.fault {
+        Some(fault) => tracing::warn!(feed, "{fault}"),
+        None if report.unchanged => tracing::debug!(feed, "nothing new"),
+        None => tracing::info!(feed, added = report.added, changed = report.changed, "read"),
+    }
+}

@@ -1,0 +1,340 @@
+//! From a feed's body to entries ready to be stored: which are new, their web pages, their articles.
+//! Knows nothing of schedules.
+
+use std::collections::{HashMap, HashSet};
+
+use super::visit::{Visit, rule_name};
+use super::{Conductor, FeedReport};
+use crate::config;
+use crate::distil::decode::decode;
+use crate::distil::feed::{Entry, Feed, read_feed};
+use crate::distil::{DISTILLER_VERSION, FullText, Page, Source, distil, wants_page};
+use crate::fetch::{self, Kind, Request, Response};
+use crate::pool::PoolError;
+use crate::store::{Distilled, FoundEntry, KnownEntry};
+
+/// Entries of one feed that a pass reads at most, so that one feed's archive keeps nobody waiting;
+/// later passes read the rest.
+pub const ENTRIES_A_PASS: usize = 50;
+
+/// How often an entry's web page is asked for in vain before its teaser has to do.
+const MOST_ATTEMPTS: u32 = 5;
+
+/// What was read from a feed's body.
+pub(super) struct Read {
+    /// The title that the feed gives itself.
+    pub(super) feed_title: Option<String>,
+    /// BLAKE3 of the body; `None` where it has to be read again.
+    pub(super) body_hash: Option<[u8; 32]>,
+    /// New and changed entries.
+    pub(super) entries: Vec<FoundEntry>,
+}
+
+/// An entry made ready, and whether it has to be read again.
+struct Made {
+    entry: FoundEntry,
+    again: bool,
+}
+
+/// A web page, or how asking for it went wrong.
+enum PageAnswer {
+    Page(Page),
+    /// There is none, and asking again will not help.
+    None(String),
+    /// It may be there another time.
+    Later(String),
+}
+
+impl Conductor {
+    /// Reads a feed's body and makes articles of its new and changed entries.
+    ///
+    /// # Errors
+    /// A sentence for a person, where this is no feed or the store cannot tell what is known.
+    pub(super) async fn read(
+        &self,
+        visit: &Visit<'_>,
+        response: &Response,
+        report: &mut FeedReport,
+    ) -> Result<Read, String> {
+        let hash = *blake3::hash(&response.body).as_bytes();
+        if visit.knows_body() && visit.feed.body_hash == Some(hash) {
+            return Ok(Read {
+                feed_title: visit.feed.feed_title.clone(),
+                body_hash: Some(hash),
+                entries: Vec::new(),
+            });
+        }
+        let feed = self.read_body(response, report).await?;
+        let new = self.new_entries(visit, &feed.entries, report).await?;
+        let mut whole = true;
+        let mut entries = Vec::with_capacity(new.len().min(ENTRIES_A_PASS));
+        for (entry, attempts) in new.iter().take(ENTRIES_A_PASS) {
+            let made = self.make(visit, &feed, entry, *attempts, report).await;
+            whole &= !made.again;
+            entries.push(made.entry);
+        }
+        if let Some(rest) = new
+            .len()
+            .checked_sub(ENTRIES_A_PASS)
+            .filter(|rest| *rest > 0)
+        {
+            whole = false;
+            report.warnings.push(format!(
+                "{rest} more entries are new; a pass reads {ENTRIES_A_PASS} of a feed, and the next ones the rest"
+            ));
+        }
+        Ok(Read {
+            feed_title: feed.title,
+            body_hash: whole.then_some(hash),
+            entries,
+        })
+    }
+
+    async fn read_body(
+        &self,
+        response: &Response,
+        report: &mut FeedReport,
+    ) -> Result<Feed, String> {
+        let (body, content_type, address) = (
+            response.body.clone(),
+            response.content_type.clone(),
+            response.final_url.clone(),
+        );
+        let read = self
+            .pool
+            .run(move || read_feed(&body, content_type.as_deref(), &address))
+            .await
+            .map_err(|fault| format!("the feed could not be read: {fault}"))?;
+        let (feed, warnings) = read.map_err(|fault| fault.to_string())?;
+        report.warnings.extend(warnings);
+        Ok(feed)
+    }
+
+    /// The entries that are new, have changed or are to be read again, each with how often its page
+    /// was asked for in vain. Of two entries with one identity the first counts.
+    async fn new_entries<'entry>(
+        &self,
+        visit: &Visit<'_>,
+        entries: &'entry [Entry],
+        report: &mut FeedReport,
+    ) -> Result<Vec<(&'entry Entry, u32)>, String> {
+        let identities: Vec<&str> = entries
+            .iter()
+            .map(|entry| entry.identity.as_str())
+            .collect();
+        let known: HashMap<String, KnownEntry> = self
+            .store
+            .known_entries(visit.feed.id, &identities)
+            .await
+            .map_err(|fault| fault.to_string())?;
+        let mut seen = HashSet::new();
+        let mut new = Vec::new();
+        for entry in entries {
+            if !seen.insert(entry.identity.as_str()) {
+                report.warnings.push(format!(
+                    "two entries are both called {}; the second one is left out",
+                    entry.identity
+                ));
+                continue;
+            }
+            let print = fingerprint(entry, visit.subscription.full_text);
+            match known.get(&entry.identity) {
+                None => new.push((entry, 0)),
+                Some(known) if known.fingerprint.is_none() => new.push((entry, known.attempts)),
+                Some(known) if known.fingerprint != Some(print) => new.push((entry, 0)),
+                Some(_) => {}
+            }
+        }
+        Ok(new)
+    }
+
+    /// Makes an entry ready: fetches its page where it needs one, and distils.
+    async fn make(
+        &self,
+        visit: &Visit<'_>,
+        feed: &Feed,
+        entry: &Entry,
+        attempts: u32,
+        report: &mut FeedReport,
+    ) -> Made {
+        let rule = visit.subscription.full_text;
+        let mut failed = false;
+        let page = match self.page(visit, entry).await {
+            None => None,
+            Some(PageAnswer::Page(page)) => Some(page),
+            Some(PageAnswer::None(reason)) => {
+                report.warnings.push(warning(entry, &reason));
+                None
+            }
+            Some(PageAnswer::Later(reason)) => {
+                report.warnings.push(warning(entry, &reason));
+                failed = true;
+                None
+            }
+        };
+        let source = Source {
+            address: entry.link.clone(),
+            base: entry.base.clone(),
+            title: entry.title.clone(),
+            authors: entry.authors.clone(),
+            declared_language: entry.language.clone().or_else(|| feed.language.clone()),
+            content: entry.content.clone().or_else(|| entry.summary.clone()),
+            page,
+            enclosures: entry.enclosures.clone(),
+        };
+        let distilled = match self.distil(source).await {
+            Ok((distilled, warnings)) => {
+                let warnings = warnings.iter().map(|text| warning(entry, text));
+                report.warnings.extend(warnings);
+                Some(distilled)
+            }
+            Err(fault) => {
+                report.warnings.push(warning(entry, &fault));
+                None
+            }
+        };
+        let attempts = attempts + u32::from(failed);
+        let again = failed && attempts < MOST_ATTEMPTS;
+        Made {
+            entry: FoundEntry {
+                identity: entry.identity.clone(),
+                link: entry.link.as_ref().map(ToString::to_string),
+                title: entry.title.clone(),
+                published: entry.published,
+                fingerprint: (!again).then(|| fingerprint(entry, rule)),
+                attempts,
+                distilled,
+            },
+            again,
+        }
+    }
+
+    /// The web page of an entry that is to be read from there; `None` where it is not.
+    async fn page(&self, visit: &Visit<'_>, entry: &Entry) -> Option<PageAnswer> {
+        let link = entry.link.as_ref()?;
+        if !wants_page(entry, distil_rule(visit.subscription.full_text)) {
+            return None;
+        }
+        let request = Request {
+            url: link.clone(),
+            kind: Kind::Page,
+            validators: fetch::Validators::default(),
+            headers: visit.headers_for(link),
+        };
+        let response = match self.fetcher.get(&request).await {
+            Ok(response) => response,
+            Err(fault @ fetch::FetchError::Refused { .. }) => {
+                return Some(PageAnswer::None(fault.to_string()));
+            }
+            Err(fault) => return Some(PageAnswer::Later(fault.to_string())),
+        };
+        Some(match response.status {
+            200..=299 if !is_page(response.content_type.as_deref()) => PageAnswer::None(format!(
+                "its link leads to {} and not to a web page, so that the feed's own text has to do",
+                response.content_type.as_deref().unwrap_or_default()
+            )),
+            200..=299 => self.decoded(response).await,
+            status @ (404 | 410) => PageAnswer::None(format!(
+                "its web page is not there (status {status}), so that the feed's own text has to do"
+            )),
+            status => PageAnswer::Later(format!("its web page answers with status {status}")),
+        })
+    }
+
+    async fn decoded(&self, response: Response) -> PageAnswer {
+        let address = response.final_url;
+        let (body, content_type) = (response.body, response.content_type);
+        match self
+            .pool
+            .run(move || decode(&body, content_type.as_deref()))
+            .await
+        {
+            Ok(html) => PageAnswer::Page(Page { html, address }),
+            Err(fault) => PageAnswer::None(format!("its web page could not be read: {fault}")),
+        }
+    }
+
+    /// Distils and packs on the pool. A panic costs this article only.
+    pub(super) async fn distil(&self, source: Source) -> Result<(Distilled, Vec<String>), String> {
+        let work = move || {
+            let (article, warnings) = distil(&source);
+            Distilled::new(&article, &source, DISTILLER_VERSION).map(|done| (done, warnings))
+        };
+        match self.pool.run(work).await {
+            Ok(Ok(done)) => Ok(done),
+            Ok(Err(fault)) => Err(fault.to_string()),
+            Err(fault @ (PoolError::Panicked(_) | PoolError::Ended)) => {
+                Err(format!("no article could be made of it: {fault}"))
+            }
+        }
+    }
+}
+
+/// Whether a media type is that of a web page; one that is not declared may be.
+fn is_page(content_type: Option<&str>) -> bool {
+    let Some(content_type) = content_type else {
+        return true;
+    };
+    let essence = content_type.split(';').next().unwrap_or_default();
+    matches!(
+        essence.trim().to_ascii_lowercase().as_str(),
+        "" | "text/html" | "application/xhtml+xml" | "application/xml" | "text/xml"
+    )
+}
+
+/// A warning that names its entry.
+fn warning(entry: &Entry, text: &str) -> String {
+    let name = entry.title.as_deref().unwrap_or(&entry.identity);
+    format!("“{name}”: {text}")
+}
+
+fn distil_rule(rule: config::FullText) -> FullText {
+    match rule {
+        config::FullText::Auto => FullText::Auto,
+        config::FullText::Always => FullText::Always,
+        config::FullText::Never => FullText::Never,
+    }
+}
+
+/// Names all that a feed says of an entry, and the rule that it is read by: an entry with another
+/// fingerprint has changed. Each part goes in with its length, so that no part runs into the next.
+fn fingerprint(entry: &Entry, rule: config::FullText) -> [u8; 32] {
+    let mut hasher = blake3::Hasher::new();
+    let mut add = |part: Option<&[u8]>| {
+        let length = part.map_or(u64::MAX, |part| part.len() as u64);
+        hasher.update(&length.to_le_bytes());
+        hasher.update(part.unwrap_or_default());
+    };
+    add(Some(rule_name(rule).as_bytes()));
+    add(entry.link.as_ref().map(|link| link.as_str().as_bytes()));
+    add(entry.title.as_ref().map(String::as_bytes));
+    add(entry.content.as_ref().map(String::as_bytes));
+    add(entry.summary.as_ref().map(String::as_bytes));
+    add(entry
+        .language
+        .as_ref()
+        .map(|language| language.tag().as_bytes()));
+    let published = entry
+        .published
+        .map(|instant| instant.as_millisecond().to_le_bytes());
+    add(published.as_ref().map(<[u8; 8]>::as_slice));
+    for author in &entry.authors {
+        add(Some(author.as_bytes()));
+    }
+    add(None);
+    for enclosure in &entry.enclosures {
+        add(Some(enclosure.address.as_str().as_bytes()));
+        add(enclosure.media_type.as_ref().map(String::as_bytes));
+        add(enclosure
+            .length_bytes
+            .map(u64::to_le_bytes)
+            .as_ref()
+            .map(<[u8; 8]>::as_slice));
+        add(enclosure
+            .duration_seconds
+            .map(u64::to_le_bytes)
+            .as_ref()
+            .map(<[u8; 8]>::as_slice));
+    }
+    *hasher.finalize().as_bytes()
+}

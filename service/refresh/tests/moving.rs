@@ -1,0 +1,125 @@
+//! Checks of feeds that move, and of what may go to another host.
+
+use super::*;
+
+/// A household whose feed has answered at `/feed` with this status and the way to `/new`.
+async fn moved(status: u16, target: Reply) -> (House, FeedReport) {
+    let house = House::new().await;
+    let new = house.server.url("/new");
+    house.server.set("/feed", Reply::redirect(status, &new));
+    house.server.set("/new", target);
+    let report = house.pass().await.remove(0);
+    assert_eq!(house.server.take_paths(), ["/feed", "/new"]);
+    (house, report)
+}
+
+fn feed(title: &str) -> Reply {
+    let entry = format!(
+        "<entry><id>urn:example:{title}</id><title>{title}</title><updated>2031-03-30T00:00:00Z</updated>\
+         <content type=\"html\">Calm.</content></entry>"
+    );
+    Reply::feed(&format!(
+        "<feed xmlns=\"http://www.w3.org/2005/Atom\"><id>urn:example:f</id><title>F</title>\
+         <updated>2031-03-30T00:00:00Z</updated>{entry}</feed>"
+    ))
+}
+
+#[tokio::test]
+async fn a_feed_that_moved_for_good_is_asked_at_its_new_address() {
+    for status in [301, 308] {
+        let (house, report) = moved(status, feed("ebb").with("ETag", b"\"n\"")).await;
+        assert_eq!((report.fault, report.added), (None, 1));
+        let stored = house.bench.store.scheduled_feeds().await.unwrap().remove(0);
+        assert_eq!(stored.address, house.server.url("/feed").to_string());
+        assert_eq!(
+            stored.moved_address,
+            Some(house.server.url("/new").to_string())
+        );
+        house.later().await;
+        let requests = house.server.take_requests();
+        assert_eq!(requests.len(), 1);
+        assert_eq!(requests[0].path, "/new");
+        assert_eq!(
+            requests[0].header("if-none-match"),
+            Some(b"\"n\"".as_slice())
+        );
+    }
+}
+
+#[tokio::test]
+async fn a_move_for_now_is_followed_and_not_remembered() {
+    for status in [302, 303, 307] {
+        let (house, report) = moved(status, feed("ebb")).await;
+        assert_eq!((report.fault, report.added), (None, 1));
+        house.later().await;
+        assert_eq!(house.server.take_paths(), ["/feed", "/new"]);
+    }
+}
+
+#[tokio::test]
+async fn a_move_to_what_is_no_feed_is_not_remembered() {
+    let (house, report) = moved(301, Reply::ok("text/html", &page("hotel"))).await;
+    assert!(report.fault.is_some());
+    house.later().await;
+    assert_eq!(house.server.take_paths(), ["/feed", "/new"]);
+}
+
+#[tokio::test]
+async fn a_new_address_that_is_lost_is_given_up_for_the_configs() {
+    let (house, _) = moved(301, feed("ebb")).await;
+    house.server.set("/new", Reply::status(500));
+    house.later().await;
+    house.server.set("/new", Reply::status(410));
+    house.later().await;
+    assert_eq!(house.server.take_paths(), ["/new", "/new"]);
+    house.server.set("/feed", feed("flow"));
+    house.pass_time(120);
+    assert_eq!(house.pass().await[0].added, 1);
+    assert_eq!(house.server.take_paths(), ["/feed"]);
+    assert_eq!(house.titles().await, ["flow", "ebb"]);
+}
+
+#[tokio::test]
+async fn a_password_goes_to_the_feeds_own_origin_only_and_keeps_the_feed_from_moving_off() {
+    let (home, away) = (Server::start().await, Server::start().await);
+    let (feed, near, far) = (
+        home.url("/feed"),
+        home.url("/page/near"),
+        away.url("/page/far"),
+    );
+    let entry = |link: &Url| {
+        format!(
+            "<entry><id>{link}</id><title>{link}</title><link href=\"{link}\"/>\
+             <updated>2031-03-30T00:00:00Z</updated><content type=\"html\">Calm.</content></entry>"
+        )
+    };
+    let body = format!(
+        "<feed xmlns=\"http://www.w3.org/2005/Atom\"><id>urn:example:f</id><title>F</title>\
+         <updated>2031-03-30T00:00:00Z</updated>{}{}</feed>",
+        entry(&near),
+        entry(&far)
+    );
+    home.set("/feed", Reply::redirect(301, &away.url("/feed")));
+    away.set("/feed", Reply::feed(&body));
+    home.set("/page/near", Reply::ok("text/html", &page("near")));
+    away.set("/page/far", Reply::ok("text/html", &page("far")));
+    let house = House::open(home, vec![subscription_with_password(&feed)]).await;
+    assert_eq!(house.pass().await[0].added, 2);
+    let at_home = house.server.take_requests();
+    let password = Some(b"Basic c2VhOnNhbHQ=".as_slice());
+    assert_eq!(at_home.len(), 2);
+    assert!(
+        at_home
+            .iter()
+            .all(|request| request.header("authorization") == password)
+    );
+    let elsewhere = away.take_requests();
+    assert_eq!(elsewhere.len(), 2);
+    assert!(
+        elsewhere
+            .iter()
+            .all(|request| request.header("authorization").is_none())
+    );
+    let stored = house.bench.store.scheduled_feeds().await.unwrap().remove(0);
+    assert_eq!(stored.moved_address, None);
+}

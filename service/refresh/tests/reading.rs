@@ -1,0 +1,223 @@
+//! Checks of what a pass writes, and of what it does not.
+
+use tokio_util::sync::CancellationToken;
+
+use super::*;
+
+#[tokio::test]
+async fn a_first_pass_stores_what_the_feed_lists_and_tells_of_it() {
+    let house = House::new().await;
+    let body = atom(
+        &house.server,
+        &[("ebb", "<p>Low water.</p>"), ("flow", "<p>High water.</p>")],
+    );
+    house.server.set("/feed", Reply::feed(&body));
+    let reports = house.pass().await;
+    let expected = FeedReport {
+        title: "Harbour Gazette".to_owned(),
+        address: house.server.url("/feed").to_string(),
+        added: 2,
+        ..FeedReport::default()
+    };
+    assert_eq!(reports, [expected]);
+    assert_eq!(house.titles().await, ["ebb", "flow"]);
+    assert_eq!(house.text("flow").await, "High water.");
+    assert_eq!(house.pass().await, [], "it is not due again at once");
+}
+
+#[tokio::test]
+async fn a_conditional_request_carries_the_very_bytes_and_not_modified_writes_nothing() {
+    let house = House::new().await;
+    let (etag, modified) = (b"W/\"\xe9 bb;1\"".as_slice(), b"tuesday, or so".as_slice());
+    let body = atom(&house.server, &[("ebb", "<p>Low water.</p>")]);
+    let reply = Reply::feed(&body)
+        .with("ETag", etag)
+        .with("Last-Modified", modified);
+    let conditional = true;
+    house.server.set(
+        "/feed",
+        Reply {
+            conditional,
+            ..reply
+        },
+    );
+    house.pass().await;
+    assert_eq!(
+        house.server.take_requests()[0].header("if-none-match"),
+        None
+    );
+    let before = house.bench.data_version().await;
+    for _ in 0..2 {
+        assert!(house.later().await.unchanged);
+        let request = house.server.take_requests().remove(0);
+        assert_eq!(request.header("if-none-match"), Some(etag));
+        assert_eq!(request.header("if-modified-since"), Some(modified));
+        assert_eq!(house.pass().await, [], "it is not due again at once");
+    }
+    assert_eq!(house.bench.data_version().await, before);
+}
+
+#[tokio::test]
+async fn the_same_body_or_the_same_entries_in_another_body_write_nothing() {
+    let house = House::new().await;
+    let body = atom(&house.server, &[("ebb", "<p>Low water.</p>")]);
+    house.server.set("/feed", Reply::feed(&body));
+    house.pass().await;
+    let before = house.bench.data_version().await;
+    assert!(house.later().await.unchanged);
+    let stamped = body.replace("</feed>", "<!-- made at noon --></feed>");
+    house
+        .server
+        .set("/feed", Reply::feed(&stamped).with("ETag", b"\"2\""));
+    assert!(house.later().await.unchanged);
+    assert_eq!(house.bench.data_version().await, before);
+    house.server.take_requests();
+    house.later().await;
+    let request = house.server.take_requests().remove(0);
+    assert_eq!(request.header("if-none-match"), Some(b"\"2\"".as_slice()));
+}
+
+#[tokio::test]
+async fn an_entry_that_vanished_stays_and_an_edited_one_keeps_its_id_and_marks() {
+    let house = House::new().await;
+    let store = &house.bench.store;
+    let first = atom(
+        &house.server,
+        &[("ebb", "<p>Low water.</p>"), ("flow", "<p>High water.</p>")],
+    );
+    house.server.set("/feed", Reply::feed(&first));
+    house.pass().await;
+    let entry = house.article("flow").await.entry;
+    store
+        .mark_opened(READER, entry, house.clock.now())
+        .await
+        .unwrap();
+    let mark = store.mark(READER, entry).await.unwrap();
+    assert!(mark.opened.is_some());
+    let second = atom(&house.server, &[("flow", "<p>High water, corrected.</p>")]);
+    house.server.set("/feed", Reply::feed(&second));
+    let report = house.later().await;
+    assert_eq!(
+        (report.added, report.changed, report.unchanged),
+        (0, 1, false)
+    );
+    assert_eq!(house.titles().await, ["ebb", "flow"]);
+    assert_eq!(house.article("flow").await.entry, entry);
+    assert_eq!(house.text("flow").await, "High water, corrected.");
+    assert_eq!(store.mark(READER, entry).await.unwrap(), mark);
+}
+
+#[tokio::test]
+async fn a_long_feed_is_read_in_several_passes_and_the_rest_is_told() {
+    let house = House::new().await;
+    let names: Vec<String> = (0..70).map(|number| format!("n{number}")).collect();
+    let entries: Vec<(&str, &str)> = names
+        .iter()
+        .map(|name| (name.as_str(), "<p>Calm.</p>"))
+        .collect();
+    let body = atom(&house.server, &entries);
+    house
+        .server
+        .set("/feed", Reply::feed(&body).with("ETag", b"\"1\""));
+    let report = house.pass().await.remove(0);
+    assert_eq!(report.added, 50);
+    assert!(
+        report.warnings[0].starts_with("20 more entries are new"),
+        "{:?}",
+        report.warnings
+    );
+    assert_eq!(house.later().await.added, 20);
+    let requests = house.server.take_requests();
+    assert!(
+        requests
+            .iter()
+            .all(|request| request.header("if-none-match").is_none())
+    );
+    assert!(house.later().await.unchanged);
+    assert_eq!(house.bench.store.counts(READER).await.unwrap().articles, 70);
+}
+
+#[tokio::test]
+async fn another_rule_reads_the_whole_feed_again() {
+    let house = House::new().await;
+    let body = atom(&house.server, &[("ebb", "<p>Low water.</p>")]);
+    let reply = Reply::feed(&body).with("ETag", b"\"1\"");
+    let conditional = true;
+    house.server.set(
+        "/feed",
+        Reply {
+            conditional,
+            ..reply
+        },
+    );
+    house
+        .server
+        .set("/page/ebb", Reply::ok("text/html", &page("barque")));
+    house.pass().await;
+    assert_eq!(house.server.take_paths(), ["/feed"]);
+    let mut always = subscription(&house.server.url("/feed"));
+    always.full_text = FullText::Always;
+    let conductor = conductor(&house.bench, &house.clock, vec![always]);
+    house.pass_time(61);
+    let summary = conductor.refresh_due(|_| {}).await.unwrap();
+    assert_eq!(summary.changed, 1);
+    assert_eq!(house.server.take_paths(), ["/feed", "/page/ebb"]);
+}
+
+#[tokio::test]
+async fn a_feed_whose_host_hangs_holds_up_no_other() {
+    let (fast, slow) = (Server::start().await, Server::start().await);
+    let body = atom(&fast, &[("ebb", "<p>Low water.</p>")]);
+    fast.set("/feed", Reply::feed(&body));
+    slow.set(
+        "/feed",
+        Reply {
+            hangs: true,
+            ..Reply::default()
+        },
+    );
+    let both = vec![
+        subscription(&slow.url("/feed")),
+        subscription(&fast.url("/feed")),
+    ];
+    let house = House::open(fast, both).await;
+    let reports = house.pass().await;
+    assert_eq!(reports[0].added, 1);
+    assert!(
+        reports[1]
+            .fault
+            .as_ref()
+            .unwrap()
+            .contains("did not finish its answer")
+    );
+}
+
+#[tokio::test]
+async fn the_loop_reads_what_is_due_and_leaves_a_schedule_behind_when_it_is_stopped() {
+    let house = House::new().await;
+    let body = atom(&house.server, &[("ebb", "<p>Low water.</p>")]);
+    house.server.set("/feed", Reply::feed(&body));
+    house.pass().await;
+    assert!(house.later().await.unchanged);
+    house.pass_time(61);
+    let stop = CancellationToken::new();
+    let running = tokio::spawn({
+        let (conductor, stop) = (house.conductor.clone(), stop.clone());
+        async move { conductor.run_forever(stop).await }
+    });
+    let body = atom(
+        &house.server,
+        &[("ebb", "<p>Low water.</p>"), ("flow", "<p>High water.</p>")],
+    );
+    house.server.set("/feed", Reply::feed(&body));
+    while house.titles().await.len() < 2 {
+        tokio::task::yield_now().await;
+    }
+    // The hour passes while the loop sleeps; what it knows of the feed by then is stored at its end.
+    assert!(!running.is_finished());
+    assert!(house.later().await.unchanged);
+    stop.cancel();
+    running.await.unwrap();
+    let stored = house.bench.store.scheduled_feeds().await.unwrap();
+    assert_eq!(stored[0].next_due, at_minute(61 * 3 + 60));
+}

@@ -1,0 +1,315 @@
+//! One feed's way: the request, the answer, what it means for the feed. Knows no HTML.
+
+use jiff::Timestamp;
+use url::Url;
+
+use super::entries::Read;
+use super::{Conductor, FeedReport, schedule};
+use crate::config::{FullText, Subscription};
+use crate::distil::DISTILLER_VERSION;
+use crate::fetch::{self, Kind, Request, Response};
+use crate::store::{Failure, Outcome, ScheduledFeed, Standing, StoreError, Validators};
+
+/// A feed on its way.
+pub(super) struct Visit<'a> {
+    pub(super) feed: &'a ScheduledFeed,
+    pub(super) subscription: &'a Subscription,
+    /// By which distiller and rule its body is read.
+    reading: String,
+}
+
+/// Why a feed could not be read.
+struct Fault {
+    text: String,
+    response: Option<Response>,
+    /// Whether this is no passing trouble: nothing is there, or something else than a feed.
+    lasting: bool,
+}
+
+impl Conductor {
+    /// Fetches a feed and stores what is new. Never fails: what went wrong stands in the report.
+    pub(super) async fn visit(
+        &self,
+        feed: &ScheduledFeed,
+        subscription: &Subscription,
+    ) -> FeedReport {
+        let visit = Visit {
+            feed,
+            subscription,
+            reading: format!("{DISTILLER_VERSION} {}", rule_name(subscription.full_text)),
+        };
+        let mut report = FeedReport {
+            title: feed.title.clone(),
+            address: feed.address.clone(),
+            ..FeedReport::default()
+        };
+        let stored = match self.ask(&visit).await {
+            Ok(response) if response.status == 304 => {
+                self.note_unchanged(&visit, &response, &mut report).await
+            }
+            Ok(response) => match self.read(&visit, &response, &mut report).await {
+                Ok(read) => self.save(&visit, &response, read, &mut report).await,
+                Err(text) => {
+                    let fault = Fault {
+                        text,
+                        response: Some(response),
+                        lasting: true,
+                    };
+                    self.fail(&visit, fault, &mut report).await
+                }
+            },
+            Err(fault) => self.fail(&visit, fault, &mut report).await,
+        };
+        if let Err(fault) = stored {
+            report.fault = Some(fault.to_string());
+            // The store could not take that the feed is due later, so it is remembered here.
+            self.unchanged().insert(
+                feed.id,
+                Standing {
+                    next_due: schedule::after_success(self.clock.now(), subscription.every_minutes),
+                    ..visit.standing()
+                },
+            );
+        }
+        report
+    }
+
+    /// Asks for the feed; an answer that is neither a body nor "not modified" is a fault.
+    async fn ask(&self, visit: &Visit<'_>) -> Result<Response, Fault> {
+        let request = visit.request();
+        let conditional = request.validators != fetch::Validators::default();
+        let response = self.fetcher.get(&request).await.map_err(|fault| Fault {
+            text: fault.to_string(),
+            response: None,
+            lasting: false,
+        })?;
+        let text = match response.status {
+            304 if conditional => return Ok(response),
+            200..=299 if response.body.iter().all(u8::is_ascii_whitespace) => {
+                "the answer is empty; its owner has to mend that".to_owned()
+            }
+            200..=299 => return Ok(response),
+            401 | 403 => format!(
+                "the server refuses access (status {}); check the headers given for this feed in the config",
+                response.status
+            ),
+            404 => {
+                "there is nothing at this address (status 404); look on the site for the feed's \
+                    new address and put it into the config"
+                    .to_owned()
+            }
+            410 => "the feed is gone for good (status 410); take it out of the config".to_owned(),
+            429 => "the server wants to be asked less often (status 429); raise `every`".to_owned(),
+            500..=599 => format!(
+                "the server has a fault of its own (status {}); it will be tried again",
+                response.status
+            ),
+            status => format!("the server answers with status {status} and no feed"),
+        };
+        Err(Fault {
+            text,
+            lasting: matches!(response.status, 404 | 410),
+            response: Some(response),
+        })
+    }
+
+    /// A body that is as it was is kept in mind only, unless the feed had failed or has moved.
+    pub(super) async fn note_unchanged(
+        &self,
+        visit: &Visit<'_>,
+        response: &Response,
+        report: &mut FeedReport,
+    ) -> Result<(), StoreError> {
+        report.unchanged = true;
+        let standing = self.standing_after(visit, response, visit.feed.body_hash);
+        if visit.has_changed(&standing) {
+            let feeds = [(visit.feed.id, standing)];
+            self.store.note_unchanged(&feeds).await?;
+            self.unchanged().remove(&visit.feed.id);
+        } else {
+            self.unchanged().insert(visit.feed.id, standing);
+        }
+        Ok(())
+    }
+
+    /// Stores what was read, or keeps it in mind where nothing of it is new.
+    async fn save(
+        &self,
+        visit: &Visit<'_>,
+        response: &Response,
+        read: Read,
+        report: &mut FeedReport,
+    ) -> Result<(), StoreError> {
+        let standing = self.standing_after(visit, response, read.body_hash);
+        if read.entries.is_empty() && read.feed_title == visit.feed.feed_title {
+            report.unchanged = true;
+            if !visit.has_changed(&standing) {
+                self.unchanged().insert(visit.feed.id, standing);
+                return Ok(());
+            }
+        }
+        let outcome = Outcome {
+            at: self.clock.now(),
+            status: response.status,
+            body_bytes: response.body.len() as u64,
+            feed_title: read.feed_title,
+            standing,
+            entries: read.entries,
+        };
+        let saved = self.store.save(visit.feed.id, &outcome).await?;
+        self.unchanged().remove(&visit.feed.id);
+        (report.added, report.changed) = (saved.added, saved.changed);
+        if visit.subscription.title.is_none()
+            && let Some(title) = outcome.feed_title
+        {
+            report.title = title;
+        }
+        Ok(())
+    }
+
+    async fn fail(
+        &self,
+        visit: &Visit<'_>,
+        fault: Fault,
+        report: &mut FeedReport,
+    ) -> Result<(), StoreError> {
+        let at = self.clock.now();
+        let response = fault.response.as_ref();
+        let status = response.map(|response| response.status);
+        let moved = visit.feed.moved_address.is_some();
+        let failure = Failure {
+            at,
+            status,
+            body_bytes: response.map_or(0, |response| response.body.len() as u64),
+            fault: fault.text.clone(),
+            next_due: schedule::after_failure(
+                at,
+                visit.subscription.every_minutes,
+                visit.feed.failures + 1,
+                response.and_then(|response| response.retry_after),
+            ),
+            // What is gone at an address that the feed had moved to may live on at the config's.
+            stopped: status == Some(410) && !moved,
+            forget_move: moved && fault.lasting,
+        };
+        report.fault = Some(fault.text);
+        self.store.record_failure(visit.feed.id, &failure).await?;
+        self.unchanged().remove(&visit.feed.id);
+        Ok(())
+    }
+
+    /// How the feed stands after an answer that was a feed, or told that it is unchanged.
+    fn standing_after(
+        &self,
+        visit: &Visit<'_>,
+        response: &Response,
+        body_hash: Option<[u8; 32]>,
+    ) -> Standing {
+        let before = visit.standing();
+        let mut standing = Standing {
+            next_due: self.next_due_of(visit),
+            body_hash,
+            reading: Some(visit.reading.clone()),
+            ..before
+        };
+        let sent = Validators {
+            etag: response.validators.etag.clone(),
+            last_modified: response.validators.last_modified.clone(),
+        };
+        match &response.permanent_url {
+            // RFC 9110 section 15.4.5: a 304 need not repeat what has not changed.
+            None if response.status == 304 => {
+                standing.validators.etag = sent.etag.or(standing.validators.etag);
+                standing.validators.last_modified =
+                    sent.last_modified.or(standing.validators.last_modified);
+            }
+            None => standing.validators = sent,
+            Some(target) if visit.may_move_to(target) => {
+                standing.moved_address =
+                    (*target != visit.subscription.url).then(|| target.to_string());
+                standing.validators = sent;
+            }
+            // They belong to an address that will not be asked.
+            Some(_) => standing.validators = Validators::default(),
+        }
+        standing
+    }
+
+    fn next_due_of(&self, visit: &Visit<'_>) -> Timestamp {
+        schedule::after_success(self.clock.now(), visit.subscription.every_minutes)
+    }
+}
+
+impl Visit<'_> {
+    /// The request: conditional where the last body was read to its end and in the same way.
+    fn request(&self) -> Request {
+        let moved = self.feed.moved_address.as_deref();
+        let url = moved
+            .and_then(|address| Url::parse(address).ok())
+            .unwrap_or_else(|| self.subscription.url.clone());
+        let validators = if self.knows_body() {
+            fetch::Validators {
+                etag: self.feed.validators.etag.clone(),
+                last_modified: self.feed.validators.last_modified.clone(),
+            }
+        } else {
+            fetch::Validators::default()
+        };
+        Request {
+            headers: self.headers_for(&url),
+            url,
+            kind: Kind::Feed,
+            validators,
+        }
+    }
+
+    /// Whether the feed's last body was read to its end by this distiller and rule.
+    pub(super) fn knows_body(&self) -> bool {
+        self.feed.body_hash.is_some() && self.feed.reading.as_ref() == Some(&self.reading)
+    }
+
+    /// The config's headers may hold a password, so they go to the origin that they were given for only.
+    pub(super) fn headers_for(&self, url: &Url) -> Vec<(String, String)> {
+        if url.origin() != self.subscription.url.origin() {
+            return Vec::new();
+        }
+        self.subscription
+            .headers
+            .iter()
+            .map(|(name, value)| (name.clone(), value.reveal().to_owned()))
+            .collect()
+    }
+
+    /// A move to another origin is followed each time anew where the feed needs the config's headers,
+    /// since these do not go there.
+    fn may_move_to(&self, target: &Url) -> bool {
+        self.subscription.headers.is_empty() || target.origin() == self.subscription.url.origin()
+    }
+
+    /// How the feed stood before.
+    fn standing(&self) -> Standing {
+        Standing {
+            next_due: self.feed.next_due,
+            moved_address: self.feed.moved_address.clone(),
+            validators: self.feed.validators.clone(),
+            body_hash: self.feed.body_hash,
+            reading: self.feed.reading.clone(),
+        }
+    }
+
+    /// Whether more has changed than what can be kept in mind alone.
+    fn has_changed(&self, standing: &Standing) -> bool {
+        self.feed.failures > 0
+            || standing.moved_address != self.feed.moved_address
+            || standing.reading != self.feed.reading
+    }
+}
+
+/// The name under which a rule is remembered.
+pub(super) fn rule_name(rule: FullText) -> &'static str {
+    match rule {
+        FullText::Auto => "auto",
+        FullText::Always => "always",
+        FullText::Never => "never",
+    }
+}

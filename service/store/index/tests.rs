@@ -1,0 +1,186 @@
+//! Checks of the index's order.
+
+use proptest::prelude::*;
+
+use super::super::READER;
+use super::super::sample::{Bench, article, found, instant, outcome};
+use super::*;
+
+/// Three feeds: one with `chatty` entries, one a day from day 100 on, and two with 10 older ones.
+async fn household(chatty: i64) -> Bench {
+    let bench = Bench::new().await;
+    for (name, count, first) in [("loud", chatty, 100), ("calm", 10, 1), ("still", 10, 20)] {
+        let feed = bench.feed(&format!("https://{name}.example/f")).await;
+        let entries = (0..count)
+            .map(|number| found(&format!("{name}{number}"), first + number))
+            .collect();
+        bench
+            .store
+            .save(feed, &outcome(400, entries))
+            .await
+            .unwrap();
+    }
+    bench
+}
+
+fn of_loud(page: &IndexPage) -> usize {
+    let loud = |entry: &&IndexEntry| entry.feed_title == "loud.example";
+    page.entries.iter().filter(loud).count()
+}
+
+#[tokio::test]
+async fn a_chatty_feed_fills_a_page_only_once_the_others_are_used_up() {
+    let bench = household(60).await;
+    let mut pages = Vec::new();
+    for number in 0..5 {
+        pages.push(bench.store.index(READER, number).await.unwrap());
+    }
+    // Page 0: 6 of each feed leave 6 places, which go to the newest of the rest, all of the chatty
+    // feed. Page 1: the 8 that the others have left, and 16 of the chatty feed. Then it is alone.
+    let sizes: Vec<usize> = pages.iter().map(|page| page.entries.len()).collect();
+    assert_eq!(sizes, [24, 24, 24, 8, 0]);
+    let loud: Vec<usize> = pages.iter().map(of_loud).collect();
+    assert_eq!(loud, [12, 16, 24, 8, 0]);
+    let more: Vec<bool> = pages.iter().map(|page| page.has_more).collect();
+    assert_eq!(more, [true, true, true, false, false]);
+    for page in &pages {
+        assert!(page.entries.is_sorted_by(|a, b| a.published > b.published));
+    }
+}
+
+#[tokio::test]
+async fn an_entry_is_shown_as_it_was_stored() {
+    let bench = Bench::new().await;
+    let feed = bench.feed("https://a.example/f").await;
+    let entry = bench.article(feed, "one", 7).await;
+    let page = bench.store.index(READER, 0).await.unwrap();
+    let stored = article("one");
+    let expected = IndexEntry {
+        entry,
+        title: stored.title,
+        feed_title: "a.example".to_owned(),
+        published: instant(7),
+        words: stored.words,
+        language: stored.language,
+        direction: stored.direction,
+        opened: false,
+    };
+    assert_eq!(
+        page,
+        IndexPage {
+            entries: vec![expected],
+            has_more: false
+        }
+    );
+    bench
+        .store
+        .mark_opened(READER, entry, instant(8))
+        .await
+        .unwrap();
+    assert!(bench.store.index(READER, 0).await.unwrap().entries[0].opened);
+    assert!(!bench.store.index(2, 0).await.unwrap().entries[0].opened);
+    assert_eq!(bench.store.counts(READER).await.unwrap().unopened, 0);
+    assert_eq!(bench.store.counts(2).await.unwrap().unopened, 1);
+}
+
+#[tokio::test]
+async fn after_leads_through_the_whole_index_in_its_order_and_skips_what_is_opened() {
+    let bench = household(150).await;
+    let mut order = Vec::new();
+    for number in 0..8 {
+        let page = bench.store.index(READER, number).await.unwrap();
+        order.extend(page.entries.into_iter().map(|entry| entry.entry));
+    }
+    assert_eq!(order.len(), 170);
+    for pair in order.windows(2) {
+        assert_eq!(
+            bench.store.after(READER, pair[0]).await.unwrap(),
+            Some(pair[1])
+        );
+    }
+    assert_eq!(bench.store.after(READER, order[169]).await.unwrap(), None);
+    for opened in &order[1..100] {
+        bench
+            .store
+            .mark_opened(READER, *opened, instant(1))
+            .await
+            .unwrap();
+    }
+    assert_eq!(
+        bench.store.after(READER, order[0]).await.unwrap(),
+        Some(order[100])
+    );
+    assert_eq!(bench.store.after(READER, -1).await.unwrap(), Some(order[0]));
+}
+
+#[tokio::test]
+async fn an_empty_store_has_an_empty_index() {
+    let bench = Bench::new().await;
+    assert_eq!(
+        bench.store.index(READER, 0).await.unwrap(),
+        IndexPage::default()
+    );
+    assert_eq!(
+        bench.store.index(READER, u32::MAX).await.unwrap(),
+        IndexPage::default()
+    );
+    assert_eq!(bench.store.after(READER, 1).await.unwrap(), None);
+}
+
+fn candidates() -> impl Strategy<Value = Vec<Candidate>> {
+    prop::collection::vec(0_i64..5, 0..200).prop_map(|feeds| {
+        (0_i64..)
+            .zip(feeds)
+            .map(|(id, feed)| Candidate {
+                id,
+                feed,
+                opened: false,
+            })
+            .collect()
+    })
+}
+
+proptest! {
+    #[test]
+    fn every_entry_stands_on_one_page_and_every_page_but_the_last_is_full(all in candidates()) {
+        let pages: Vec<Vec<Candidate>> = arrange(&all).collect();
+        let mut ids: Vec<i64> = pages.iter().flatten().map(|candidate| candidate.id).collect();
+        ids.sort_unstable();
+        prop_assert_eq!(ids, (0..).take(all.len()).collect::<Vec<i64>>());
+        prop_assert!(pages.iter().rev().skip(1).all(|page| page.len() == ENTRIES_A_PAGE));
+        prop_assert!(pages.iter().all(|page| page.is_sorted_by_key(|candidate| candidate.id)));
+    }
+
+    #[test]
+    fn more_than_six_of_a_feed_stand_on_a_page_only_where_no_other_has_any_left(all in candidates()) {
+        let pages: Vec<Vec<Candidate>> = arrange(&all).collect();
+        for (number, page) in pages.iter().enumerate() {
+            let count = |feed| page.iter().filter(|candidate| candidate.feed == feed).count();
+            let crowded = (0..5).any(|feed| count(feed) > MOST_OF_A_FEED_A_PAGE);
+            let passed_over = pages[number + 1..]
+                .iter()
+                .flatten()
+                .any(|later| count(later.feed) < MOST_OF_A_FEED_A_PAGE);
+            prop_assert!(!(crowded && passed_over), "page {}", number);
+        }
+    }
+
+    #[test]
+    fn a_few_entries_of_each_feed_are_enough_for_the_first_pages(all in candidates(), pages in 1_usize..4) {
+        let most = pages * ENTRIES_A_PAGE + 1;
+        let mut seen = [0; 5];
+        let few: Vec<Candidate> = all
+            .iter()
+            .filter(|candidate| {
+                let feed = usize::try_from(candidate.feed).unwrap();
+                seen[feed] += 1;
+                seen[feed] <= most
+            })
+            .copied()
+            .collect();
+        let first = |from: &[Candidate]| arrange(from).take(pages).collect::<Vec<_>>();
+        prop_assert_eq!(first(&few), first(&all));
+        let further = |from: &[Candidate]| arrange(from).nth(pages).is_some();
+        prop_assert_eq!(further(&few), further(&all));
+    }
+}

@@ -1,0 +1,336 @@
+//! Opens the database: its pragmas, the copy before a migration, the refusal of a newer one. Owns no table.
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use jiff::Timestamp;
+use sqlx::migrate::Migrator;
+use sqlx::sqlite::{
+    SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
+};
+use sqlx::{ConnectOptions, Connection, SqliteConnection};
+
+use super::{Store, StoreError};
+use crate::clock::Clock;
+
+/// The name of the database file in the data folder.
+pub const DATABASE_NAME: &str = "tondo.db";
+
+/// The migrations, compiled in.
+static MIGRATIONS: Migrator = sqlx::migrate!("./migrations");
+
+/// How long a statement waits for another writer. Writes here take milliseconds, so that this is
+/// reached only when something else holds the file.
+const BUSY_TIMEOUT: Duration = Duration::from_secs(10);
+
+/// Connections at most: one writer, and a few readers, which WAL lets read meanwhile.
+const CONNECTIONS: u32 = 4;
+
+impl Store {
+    /// Opens the database in the folder `data`, making either where it is absent, and brings it to
+    /// this program's version. An existing database is copied first, beside itself, under a name
+    /// that tells its version and the instant, such as `tondo-version-5-20310401T060000Z.db`.
+    ///
+    /// # Errors
+    /// [`StoreError::Newer`] where a later program has written it (nothing is changed then),
+    /// [`StoreError::File`] for the folder or the copy, [`StoreError::Migration`], [`StoreError::Database`].
+    pub async fn open(data: &Path, clock: &Clock) -> Result<Self, StoreError> {
+        open_with(&MIGRATIONS, data, clock).await
+    }
+
+    /// Ends all connections and folds the write-ahead log into the database file.
+    pub async fn close(&self) {
+        self.pool.close().await;
+    }
+}
+
+/// [`Store::open`] with the migrations as a parameter, so that tests can play an older or a newer program.
+async fn open_with(migrations: &Migrator, data: &Path, clock: &Clock) -> Result<Store, StoreError> {
+    tokio::fs::create_dir_all(data)
+        .await
+        .map_err(|source| file_fault(data, source))?;
+    let path = data.join(DATABASE_NAME);
+    let newest = migrations
+        .iter()
+        .map(|step| step.version)
+        .max()
+        .unwrap_or(0);
+    if let Some(version) = version_of(&path).await? {
+        if version > newest {
+            return Err(StoreError::Newer {
+                path: path.display().to_string(),
+                database: version,
+                program: newest,
+            });
+        }
+        if version < newest {
+            copy(&path, version, clock.now()).await?;
+        }
+    }
+    let pool = connect(&path).await?;
+    migrations.run(&pool).await?;
+    Ok(Store { pool })
+}
+
+/// The one place where connections get their pragmas.
+async fn connect(path: &Path) -> Result<SqlitePool, StoreError> {
+    let options = SqliteConnectOptions::new()
+        .filename(path)
+        .create_if_missing(true)
+        .journal_mode(SqliteJournalMode::Wal)
+        .foreign_keys(true)
+        .busy_timeout(BUSY_TIMEOUT)
+        .synchronous(SqliteSynchronous::Normal);
+    let pool = SqlitePoolOptions::new()
+        .max_connections(CONNECTIONS)
+        .connect_with(options)
+        .await?;
+    Ok(pool)
+}
+
+/// Opens an existing file without any pragma that would change it.
+async fn look(path: &Path) -> Result<SqliteConnection, StoreError> {
+    Ok(SqliteConnectOptions::new()
+        .filename(path)
+        .create_if_missing(false)
+        .busy_timeout(BUSY_TIMEOUT)
+        .connect()
+        .await?)
+}
+
+/// The version of an existing database; `None` where there is none, or an empty one.
+async fn version_of(path: &Path) -> Result<Option<i64>, StoreError> {
+    let exists = tokio::fs::try_exists(path)
+        .await
+        .map_err(|source| file_fault(path, source))?;
+    if !exists {
+        return Ok(None);
+    }
+    let mut connection = look(path).await?;
+    let (versioned,) = sqlx::query_as::<_, (bool,)>(
+        "SELECT count(*) > 0 FROM sqlite_schema WHERE type = 'table' AND name = '_sqlx_migrations'",
+    )
+    .fetch_one(&mut connection)
+    .await?;
+    let version = if versioned {
+        sqlx::query_as::<_, (Option<i64>,)>("SELECT max(version) FROM _sqlx_migrations")
+            .fetch_one(&mut connection)
+            .await?
+            .0
+    } else {
+        None
+    };
+    connection.close().await?;
+    Ok(version)
+}
+
+/// Copies the database, with all that its write-ahead log holds, into a file beside it.
+async fn copy(path: &Path, version: i64, now: Timestamp) -> Result<(), StoreError> {
+    let target = copy_name(path, version, now);
+    let mut connection = look(path).await?;
+    sqlx::query("VACUUM INTO ?1")
+        .bind(target.display().to_string())
+        .execute(&mut connection)
+        .await?;
+    connection.close().await?;
+    tracing::info!(copy = %target.display(), "copied the database before bringing it up to date");
+    Ok(())
+}
+
+/// The name of the copy of a database of `version`, made at `now`.
+fn copy_name(path: &Path, version: i64, now: Timestamp) -> PathBuf {
+    let instant = now.strftime("%Y%m%dT%H%M%SZ");
+    path.with_file_name(format!("tondo-version-{version}-{instant}.db"))
+}
+
+fn file_fault(path: &Path, source: std::io::Error) -> StoreError {
+    StoreError::File {
+        path: path.display().to_string(),
+        source,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::borrow::Cow;
+    use std::collections::BTreeMap;
+
+    use sqlx::SqlSafeStr;
+    use sqlx::migrate::{Migration, MigrationType};
+
+    use super::*;
+
+    fn clock() -> Clock {
+        Clock::fixed("2031-04-01T06:00:00Z".parse().unwrap())
+    }
+
+    /// This program's migrations and one more.
+    fn newer_program() -> Migrator {
+        let further = Migration::new(
+            9_000,
+            Cow::Borrowed("further"),
+            MigrationType::Simple,
+            "CREATE TABLE further (id INTEGER PRIMARY KEY) STRICT".into_sql_str(),
+            false,
+        );
+        Migrator::with_migrations(MIGRATIONS.iter().cloned().chain([further]).collect())
+    }
+
+    fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+        std::fs::read_dir(folder)
+            .unwrap()
+            .map(|file| file.unwrap().path())
+            .map(|path| {
+                let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+                (name, std::fs::read(path).unwrap())
+            })
+            .collect()
+    }
+
+    #[tokio::test]
+    async fn makes_the_folder_and_sets_every_pragma() {
+        let folder = tempfile::tempdir().unwrap();
+        let data = folder.path().join("a/b");
+        let store = Store::open(&data, &clock()).await.unwrap();
+        let (journal,): (String,) = sqlx::query_as("PRAGMA journal_mode")
+            .fetch_one(&store.pool)
+            .await
+            .unwrap();
+        assert_eq!(journal, "wal");
+        for (pragma, expected) in [
+            ("PRAGMA foreign_keys", 1),
+            ("PRAGMA synchronous", 1),
+            ("PRAGMA busy_timeout", 10_000),
+        ] {
+            let (value,): (i64,) = sqlx::query_as(pragma).fetch_one(&store.pool).await.unwrap();
+            assert_eq!(value, expected, "{pragma}");
+        }
+        assert!(data.join(DATABASE_NAME).exists());
+        assert_eq!(
+            files(&data)
+                .keys()
+                .filter(|name| name.contains("version"))
+                .count(),
+            0
+        );
+    }
+
+    #[tokio::test]
+    async fn every_table_of_ours_is_strict_and_every_column_has_a_comment() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path(), &clock()).await.unwrap();
+        let tables: Vec<(String, bool, String)> = sqlx::query_as(
+            "SELECT list.name, list.strict, sqlite_schema.sql
+             FROM pragma_table_list AS list JOIN sqlite_schema USING (name)
+             WHERE list.type = 'table' AND list.name NOT LIKE '\\_sqlx%' ESCAPE '\\'
+               AND list.name NOT LIKE 'sqlite\\_%' ESCAPE '\\'",
+        )
+        .fetch_all(&store.pool)
+        .await
+        .unwrap();
+        assert_eq!(tables.len(), 5);
+        for (name, strict, sql) in tables {
+            assert!(strict, "{name} is not STRICT");
+            let lines: Vec<&str> = sql.lines().map(str::trim).collect();
+            for pair in lines.windows(2) {
+                let column = pair[1].split(' ').next().unwrap();
+                if column.starts_with(|first: char| first.is_ascii_lowercase()) {
+                    assert!(pair[0].starts_with("--"), "{name}.{column} has no comment");
+                }
+            }
+        }
+    }
+
+    #[tokio::test]
+    async fn opening_again_changes_and_copies_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        Store::open(folder.path(), &clock())
+            .await
+            .unwrap()
+            .close()
+            .await;
+        let before = files(folder.path());
+        Store::open(folder.path(), &clock())
+            .await
+            .unwrap()
+            .close()
+            .await;
+        assert_eq!(files(folder.path()), before);
+    }
+
+    #[tokio::test]
+    async fn a_database_is_copied_before_it_is_migrated() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path(), &clock()).await.unwrap();
+        sqlx::query("INSERT INTO feed (address, position, next_due) VALUES ('a', 0, 0)")
+            .execute(&store.pool)
+            .await
+            .unwrap();
+        store.close().await;
+        let newer = open_with(&newer_program(), folder.path(), &clock())
+            .await
+            .unwrap();
+        newer.close().await;
+        let copy = folder.path().join("tondo-version-5-20310401T060000Z.db");
+        assert_eq!(version_of(&copy).await.unwrap(), Some(5));
+        assert_eq!(
+            version_of(&folder.path().join(DATABASE_NAME))
+                .await
+                .unwrap(),
+            Some(9_000)
+        );
+        let mut connection = look(&copy).await.unwrap();
+        let (feeds,): (i64,) = sqlx::query_as("SELECT count(*) FROM feed")
+            .fetch_one(&mut connection)
+            .await
+            .unwrap();
+        assert_eq!(feeds, 1);
+    }
+
+    #[tokio::test]
+    async fn a_newer_database_is_refused_and_left_as_it_was() {
+        let folder = tempfile::tempdir().unwrap();
+        open_with(&newer_program(), folder.path(), &clock())
+            .await
+            .unwrap()
+            .close()
+            .await;
+        let before = files(folder.path());
+        let refusal = Store::open(folder.path(), &clock()).await.unwrap_err();
+        assert!(matches!(
+            refusal,
+            StoreError::Newer {
+                database: 9_000,
+                program: 5,
+                ..
+            }
+        ));
+        let text = refusal.to_string();
+        assert!(
+            text.contains("version 9000") && text.contains("Nothing was changed"),
+            "{text}"
+        );
+        assert_eq!(files(folder.path()), before);
+    }
+
+    #[tokio::test]
+    async fn ids_are_never_given_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path(), &clock()).await.unwrap();
+        let mut given = Vec::new();
+        for _ in 0..2 {
+            let (id,): (i64,) = sqlx::query_as(
+                "INSERT INTO feed (address, position, next_due) VALUES ('a', 0, 0) RETURNING id",
+            )
+            .fetch_one(&store.pool)
+            .await
+            .unwrap();
+            given.push(id);
+            sqlx::query("DELETE FROM feed")
+                .execute(&store.pool)
+                .await
+                .unwrap();
+        }
+        assert_ne!(given[0], given[1]);
+    }
+}
