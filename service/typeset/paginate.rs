@@ -7,7 +7,7 @@ use super::hyphenate::Divider;
 use super::linebreak::{self, Page, break_lines};
 use super::prepare::{Prepared, Setting};
 use super::rag::{Ragged, Stack};
-use super::rows::{Row, foot_places, set_opening, set_rows};
+use super::rows::{Foot, Row, set_opening, set_rows};
 use super::screen::Screen;
 use super::units::Diameters;
 use crate::distil::block::{Block, BlockKind, Marker};
@@ -23,7 +23,8 @@ pub enum Item<'a> {
     /// An index entry or a link. Entries in a row share discs, each whole; the foot of the disc
     /// stays free for going on.
     Entry(Row<'a>),
-    /// What leads on from the last disc. Controls in a row share discs, each whole.
+    /// What leads on from a page. Controls in a row share discs, each whole; the foot of the last
+    /// of them is theirs too.
     Control(Row<'a>),
 }
 

@@ -44,11 +44,20 @@ pub fn foot_places(lines: Lines) -> usize {
     ((LEAST_TARGET - segment) / lines.pitch()).ceil().max(0.0) as usize
 }
 
-/// Sets rows, as many whole ones a disc as fit, above `foot` places that stay free.
+/// Whether rows leave the foot of their disc free.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Foot {
+    /// On every disc.
+    Free,
+    /// On every disc but the last, from which nothing goes on.
+    TakenAtLast,
+}
+
+/// Sets rows, as many whole ones a disc as fit.
 pub fn set_rows(
     rows: &[&Row],
     first_item: usize,
-    foot: usize,
+    foot: Foot,
     screen: &Screen,
     typeface: &Typeface,
 ) -> Vec<Disc> {
@@ -56,7 +65,7 @@ pub fn set_rows(
     let mut at = 0;
     while at < rows.len() {
         let most = MOST_ROWS.min(rows.len() - at);
-        let fitting = (1..=most).rev().find_map(|count| {
+        let compose = |count: usize, foot: usize| {
             let rows = &rows[at..at + count];
             let composer = Composer {
                 screen,
@@ -66,9 +75,17 @@ pub fn set_rows(
                 foot,
             };
             composer.compose().map(|disc| (count, disc))
-        });
-        // One row alone always fits: its texts end where the disc does.
-        let (count, disc) = fitting.unwrap_or_else(|| (1, blank(screen.lines)));
+        };
+        let ends = foot == Foot::TakenAtLast && at + most == rows.len();
+        let at_last = if ends { compose(most, 0) } else { None };
+        let (count, disc) = at_last
+            .or_else(|| {
+                (1..=most)
+                    .rev()
+                    .find_map(|count| compose(count, foot_places(screen.lines)))
+            })
+            // One row alone always fits: its texts end where the disc does.
+            .unwrap_or_else(|| (1, blank(screen.lines)));
         discs.push(disc);
         at += count;
     }

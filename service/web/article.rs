@@ -1,0 +1,223 @@
+//! An article: its opening, its text disc by disc, and what leads on. Never distils.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::Response;
+
+use super::cache::Printed;
+use super::error::WebError;
+use super::{Web, answer, message, words};
+use crate::store::{READER, StoredArticle};
+use crate::typeset::units::LEAST_TARGET;
+use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
+use crate::view::{PageView, Target};
+
+/// An article. Going to it counts as opening it.
+pub async fn article(
+    State(web): State<Web>,
+    Path((screen, entry)): Path<(String, i64)>,
+    headers: HeaderMap,
+) -> Response {
+    let shown = show(&web, &screen, entry, &headers).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+async fn show(
+    web: &Web,
+    screen: &str,
+    entry: i64,
+    headers: &HeaderMap,
+) -> Result<Response, WebError> {
+    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
+    let article = web
+        .shared
+        .store
+        .article(entry)
+        .await?
+        .ok_or(WebError::NoPage)?;
+    let key = key(web, screen, &article);
+    let composer = web.clone();
+    let article = Arc::new(article);
+    let make = async {
+        let printed = web
+            .shared
+            .pool
+            .run(move || compose(&composer, screen, &article))
+            .await;
+        printed
+            .map_err(|fault| fault.to_string())?
+            .map_err(|fault| fault.to_string())
+    };
+    let printed = web
+        .shared
+        .cache
+        .get(key, make)
+        .await
+        .map_err(|fault| WebError::Unset(fault.to_string()))?;
+    if answer::is_navigation(headers) {
+        web.shared
+            .store
+            .mark_opened(READER, entry, web.shared.clock.now())
+            .await?;
+    }
+    Ok(answer::page(headers, StatusCode::OK, &printed))
+}
+
+/// A digest of all that the page is made of.
+fn key(web: &Web, screen: Screen, article: &StoredArticle) -> [u8; 32] {
+    let mut hasher = blake3::Hasher::new();
+    let entry = article.entry.to_string();
+    let published = article.published.to_string();
+    let screen = screen.to_string();
+    let address = article.address.as_deref().unwrap_or_default();
+    let shared = &web.shared;
+    hasher.update(article.hash.as_bytes());
+    for part in [
+        &entry,
+        &published,
+        &screen,
+        &article.title,
+        &article.feed_title,
+        address,
+        &shared.typeface.digest,
+        &shared.style.hash,
+    ] {
+        hasher.update(part.as_bytes()).update(&[0]);
+    }
+    for author in &article.authors {
+        hasher.update(author.as_bytes()).update(&[0]);
+    }
+    hasher.finalize().into()
+}
+
+fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, askama::Error> {
+    let own = words::language();
+    let particulars = particulars(web, article);
+    let controls = controls(screen, article);
+    let mut items = vec![Item::Opening(opening(article, &particulars))];
+    let mut targets = vec![Target::none(&article.language, article.direction)];
+    for block in &article.blocks {
+        items.push(Item::Block(block));
+        targets.push(Target::none(&block.language, block.direction));
+    }
+    for control in &controls {
+        let text = |text, kind, most_lines| RowText {
+            text,
+            language: &own,
+            kind,
+            most_lines,
+        };
+        let mut texts = vec![text(control.name, LineKind::Control, 1)];
+        texts.extend(
+            control
+                .detail
+                .as_deref()
+                .map(|detail| text(detail, LineKind::Label, 1)),
+        );
+        items.push(Item::Control(Row {
+            texts,
+            height: LEAST_TARGET,
+        }));
+        targets.push(Target {
+            leaves: control.leaves,
+            ..Target::to(control.href.clone(), &own)
+        });
+    }
+    let page = PageView {
+        title: &article.title,
+        language: &article.language,
+        direction: article.direction,
+        discs: &typeset(&items, &screen, &web.shared.typeface),
+        targets: &targets,
+        sizes_of: None,
+        style: &web.shared.style,
+    };
+    page.print().map(Printed::new)
+}
+
+/// Source, full date and length.
+fn particulars(web: &Web, article: &StoredArticle) -> Vec<String> {
+    let authors = article.authors.join(", ");
+    let mut particulars = vec![article.feed_title.clone()];
+    if !authors.is_empty() {
+        particulars.push(authors);
+    }
+    particulars.push(words::full_time(article.published, &web.shared.time_zone));
+    particulars.push(words::full_length(article.words));
+    particulars
+}
+
+/// Titles and sources are long where an author wanted them so; a disc has ten lines.
+fn opening<'a>(article: &'a StoredArticle, particulars: &'a [String]) -> Row<'a> {
+    let text = |text: &'a str, kind, most_lines| RowText {
+        text,
+        language: &article.language,
+        kind,
+        most_lines,
+    };
+    let mut texts = vec![text(&article.title, LineKind::Title, 7)];
+    texts.extend(
+        particulars
+            .iter()
+            .map(|said| text(said, LineKind::Label, 2)),
+    );
+    Row {
+        texts,
+        height: LEAST_TARGET,
+    }
+}
+
+struct Control {
+    name: &'static str,
+    detail: Option<String>,
+    href: String,
+    leaves: bool,
+}
+
+fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
+    let home = |name, detail, href| Control {
+        name,
+        detail,
+        href,
+        leaves: false,
+    };
+    let mut controls = Vec::new();
+    if let Some(address) = &article.address {
+        controls.push(Control {
+            name: "Original",
+            detail: Some(bare(address)),
+            href: address.clone(),
+            leaves: true,
+        });
+    }
+    if !article.links.is_empty() {
+        let count = article.links.len();
+        let detail = if count == 1 {
+            "1 in the text".to_owned()
+        } else {
+            format!("{count} in the text")
+        };
+        controls.push(home(
+            "Links",
+            Some(detail),
+            format!("/{screen}/{}/links", article.entry),
+        ));
+    }
+    controls.push(home(
+        "Next",
+        None,
+        format!("/{screen}/after/{}", article.entry),
+    ));
+    controls.push(home("Index", None, format!("/{screen}/")));
+    controls
+}
+
+/// An address without its scheme, as far as a row shows it.
+pub fn bare(address: &str) -> String {
+    let bare = address.split_once("://").map_or(address, |(_, bare)| bare);
+    bare.trim_start_matches("mailto:")
+        .trim_end_matches('/')
+        .to_owned()
+}

@@ -1,0 +1,189 @@
+//! The index: what is new, a few entries a disc. Never reads articles.
+
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::Response;
+use jiff::Timestamp;
+
+use super::cache::Printed;
+use super::error::WebError;
+use super::{Web, answer, message, words};
+use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::language::Direction;
+use crate::store::{FailingFeed, IndexEntry, IndexPage, READER};
+use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
+use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
+use crate::view::{PageView, Target};
+
+/// The index from the newest entry on.
+pub async fn newest(
+    State(web): State<Web>,
+    Path(screen): Path<String>,
+    headers: HeaderMap,
+) -> Response {
+    let shown = show(&web, &screen, 0, &headers).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+/// A further page of the index.
+pub async fn older(
+    State(web): State<Web>,
+    Path((screen, page)): Path<(String, u32)>,
+    headers: HeaderMap,
+) -> Response {
+    let shown = show(&web, &screen, page, &headers).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+async fn show(
+    web: &Web,
+    screen: &str,
+    page: u32,
+    headers: &HeaderMap,
+) -> Result<Response, WebError> {
+    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
+    let index = web.shared.store.index(READER, page).await?;
+    if index.entries.is_empty() && page > 0 {
+        return Err(WebError::NoPage);
+    }
+    let failing = web.shared.store.failing_feeds().await?;
+    let now = web.shared.clock.now();
+    let composer = web.clone();
+    let printed = web
+        .shared
+        .pool
+        .run(move || compose(&composer, screen, page, &index, &failing, now))
+        .await??;
+    Ok(answer::page(headers, StatusCode::OK, &printed))
+}
+
+/// What a row of the index says.
+struct Said {
+    title: String,
+    label: String,
+    row: LineKind,
+    target: Target,
+}
+
+fn compose(
+    web: &Web,
+    screen: Screen,
+    page: u32,
+    index: &IndexPage,
+    failing: &[FailingFeed],
+    now: Timestamp,
+) -> Result<Printed, askama::Error> {
+    let language = words::language();
+    let mut said: Vec<Said> = index
+        .entries
+        .iter()
+        .map(|entry| entry_row(web, screen, entry, now))
+        .collect();
+    let blocks = notices(index, failing, web, now);
+    let more = index
+        .has_more
+        .then(|| ("Older", format!("/{screen}/page/{}", page + 1)));
+    let newest = (page > 0).then(|| ("Newest", format!("/{screen}/")));
+    said.extend(
+        [more, newest]
+            .into_iter()
+            .flatten()
+            .map(|(title, href)| Said {
+                title: title.to_owned(),
+                label: String::new(),
+                row: LineKind::Control,
+                target: Target::to(href, &language),
+            }),
+    );
+    let rows = said.iter().map(|said| Item::Entry(row(said)));
+    let items: Vec<Item> = blocks.iter().map(Item::Block).chain(rows).collect();
+    let notice = Target::none(&language, Direction::Ltr);
+    let targets: Vec<Target> = blocks
+        .iter()
+        .map(|_| notice.clone())
+        .chain(said.iter().map(|said| said.target.clone()))
+        .collect();
+    let shared = &web.shared;
+    let page = PageView {
+        title: "Index",
+        language: &language,
+        direction: Direction::Ltr,
+        discs: &typeset(&items, &screen, &shared.typeface),
+        targets: &targets,
+        sizes_of: Some(screen),
+        style: &shared.style,
+    };
+    page.print().map(Printed::new)
+}
+
+fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> Said {
+    let time = words::short_time(entry.published, now, &web.shared.time_zone);
+    let length = words::short_length(entry.words);
+    let target = Target {
+        seen: entry.opened,
+        direction: entry.direction,
+        ..Target::to(format!("/{screen}/{}", entry.entry), &entry.language)
+    };
+    Said {
+        title: entry.title.clone(),
+        label: format!("{time} · {length}\n{}", entry.feed_title),
+        row: LineKind::Title,
+        target,
+    }
+}
+
+/// A title may take three lines, the time and length one, the source one more.
+fn row(said: &Said) -> Row<'_> {
+    let language = &said.target.language;
+    let text = |text, kind, most_lines| RowText {
+        text,
+        language,
+        kind,
+        most_lines,
+    };
+    let mut texts = vec![text(said.title.as_str(), said.row, 3)];
+    texts.extend(
+        said.label
+            .lines()
+            .map(|line| text(line, LineKind::Label, 1)),
+    );
+    let height = if said.row == LineKind::Title {
+        WIDE_TARGET
+    } else {
+        LEAST_TARGET
+    };
+    Row { texts, height }
+}
+
+/// What stands before the entries: that there are none yet, or which feeds fail.
+fn notices(index: &IndexPage, failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Block> {
+    let block = |kind, text: String| Block {
+        kind,
+        runs: vec![Run {
+            text,
+            ..Run::default()
+        }],
+        language: words::language(),
+        direction: Direction::Ltr,
+    };
+    let mut blocks = Vec::new();
+    if index.entries.is_empty() {
+        blocks.push(block(
+            BlockKind::Heading { level: 1 },
+            "Nothing to read yet".to_owned(),
+        ));
+        blocks.push(block(
+            BlockKind::Paragraph,
+            "The first articles come within minutes of the start. Open this page again then."
+                .to_owned(),
+        ));
+    }
+    for feed in failing {
+        let since = words::short_time(feed.since, now, &web.shared.time_zone);
+        blocks.push(block(
+            BlockKind::Paragraph,
+            format!("{}: no answer since {since}", feed.title),
+        ));
+    }
+    blocks
+}

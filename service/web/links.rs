@@ -1,0 +1,104 @@
+//! The links of an article, in rows that a finger can hit. Never follows them.
+
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::Response;
+
+use super::article::bare;
+use super::cache::Printed;
+use super::error::WebError;
+use super::{Web, answer, message, words};
+use crate::distil::language::{Direction, Language};
+use crate::store::StoredArticle;
+use crate::typeset::units::LEAST_TARGET;
+use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
+use crate::view::{PageView, Target};
+
+/// The links of an article.
+pub async fn links(
+    State(web): State<Web>,
+    Path((screen, entry)): Path<(String, i64)>,
+    headers: HeaderMap,
+) -> Response {
+    let shown = show(&web, &screen, entry, &headers).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+async fn show(
+    web: &Web,
+    screen: &str,
+    entry: i64,
+    headers: &HeaderMap,
+) -> Result<Response, WebError> {
+    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
+    let article = web
+        .shared
+        .store
+        .article(entry)
+        .await?
+        .ok_or(WebError::NoPage)?;
+    let composer = web.clone();
+    let printed = web
+        .shared
+        .pool
+        .run(move || compose(&composer, screen, &article))
+        .await??;
+    Ok(answer::page(headers, StatusCode::OK, &printed))
+}
+
+fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, askama::Error> {
+    let own = words::language();
+    let places: Vec<String> = article
+        .links
+        .iter()
+        .map(|link| bare(&link.address))
+        .collect();
+    let mut items = Vec::new();
+    let mut targets = Vec::new();
+    for (link, place) in article.links.iter().zip(&places) {
+        // A link without words, such as one around a picture, is called by its address.
+        let said = if link.text.trim().is_empty() {
+            vec![place.as_str()]
+        } else {
+            vec![link.text.as_str(), place.as_str()]
+        };
+        items.push(Item::Entry(row(&said, LineKind::Title, &article.language)));
+        targets.push(Target {
+            leaves: true,
+            direction: article.direction,
+            ..Target::to(link.address.clone(), &article.language)
+        });
+    }
+    for (name, href) in [
+        ("Back to the text", format!("/{screen}/{}", article.entry)),
+        ("Index", format!("/{screen}/")),
+    ] {
+        items.push(Item::Control(row(&[name], LineKind::Control, &own)));
+        targets.push(Target::to(href, &own));
+    }
+    let title = format!("Links: {}", article.title);
+    let page = PageView {
+        title: &title,
+        language: &own,
+        direction: Direction::Ltr,
+        discs: &typeset(&items, &screen, &web.shared.typeface),
+        targets: &targets,
+        sizes_of: None,
+        style: &web.shared.style,
+    };
+    page.print().map(Printed::new)
+}
+
+/// The text of a link may take two lines, its address one.
+fn row<'a>(said: &[&'a str], kind: LineKind, language: &'a Language) -> Row<'a> {
+    let texts = said.iter().enumerate().map(|(place, text)| RowText {
+        text,
+        language,
+        kind: if place == 0 { kind } else { LineKind::Label },
+        most_lines: if place == 0 { 2 } else { 1 },
+    });
+    Row {
+        texts: texts.collect(),
+        height: LEAST_TARGET,
+    }
+}

@@ -1,0 +1,91 @@
+//! A disc that says what went wrong and leads back. Never logs.
+
+use axum::extract::State;
+use axum::http::{HeaderMap, Uri};
+use axum::response::{IntoResponse, Response};
+
+use super::cache::Printed;
+use super::error::WebError;
+use super::{Web, answer, words};
+use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::language::Direction;
+use crate::typeset::units::LEAST_TARGET;
+use crate::typeset::{Item, LineKind, Row, RowText, Screen, Shape, typeset};
+use crate::view::{PageView, Target};
+
+/// The answer to an address that no page has.
+pub async fn no_page(State(web): State<Web>, uri: Uri, headers: HeaderMap) -> Response {
+    let screen = uri.path().split('/').nth(1).unwrap_or_default().to_owned();
+    or_message(&web, &screen, &headers, Err(WebError::NoPage)).await
+}
+
+/// The page, or a disc that says why there is none.
+pub async fn or_message(
+    web: &Web,
+    screen: &str,
+    headers: &HeaderMap,
+    shown: Result<Response, WebError>,
+) -> Response {
+    let fault = match shown {
+        Ok(response) => return response,
+        Err(fault) => fault,
+    };
+    let screen = screen.parse().unwrap_or(Screen {
+        shape: Shape::Round,
+        lines: web.shared.lines,
+    });
+    let (status, told) = (fault.status(), fault.told());
+    let composer = web.clone();
+    match web
+        .shared
+        .pool
+        .run(move || compose(&composer, screen, told))
+        .await
+    {
+        Ok(Ok(printed)) => {
+            fault.log();
+            answer::page(headers, status, &printed)
+        }
+        _ => fault.into_response(),
+    }
+}
+
+fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, askama::Error> {
+    let language = words::language();
+    let block = Block {
+        kind: BlockKind::Paragraph,
+        runs: vec![Run {
+            text: told.to_owned(),
+            ..Run::default()
+        }],
+        language: language.clone(),
+        direction: Direction::Ltr,
+    };
+    let index = RowText {
+        text: "Index",
+        language: &language,
+        kind: LineKind::Control,
+        most_lines: 1,
+    };
+    let items = [
+        Item::Block(&block),
+        Item::Control(Row {
+            texts: vec![index],
+            height: LEAST_TARGET,
+        }),
+    ];
+    let targets = [
+        Target::none(&language, Direction::Ltr),
+        Target::to(format!("/{screen}/"), &language),
+    ];
+    let page = PageView {
+        title: "Not shown",
+        language: &language,
+        direction: Direction::Ltr,
+        discs: &typeset(&items, &screen, &web.shared.typeface),
+        targets: &targets,
+        sizes_of: None,
+        style: &web.shared.style,
+    };
+    page.print().map(Printed::new)
+}

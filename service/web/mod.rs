@@ -1,0 +1,148 @@
+//! What a browser is answered: the router, the state that its pages share, and the layers that
+//! every answer passes. Never writes SQL, fetches or sanitises.
+
+mod after;
+mod answer;
+mod article;
+mod cache;
+mod error;
+mod fonts;
+mod guard;
+mod index;
+mod links;
+mod message;
+mod policy;
+mod root;
+mod screens;
+mod words;
+
+use std::io;
+use std::sync::Arc;
+
+use axum::extract::DefaultBodyLimit;
+use axum::routing::{get, post};
+use axum::{Router, middleware};
+use jiff::tz::TimeZone;
+use tokio::net::TcpListener;
+use tokio_util::sync::CancellationToken;
+use tower_http::catch_panic::CatchPanicLayer;
+
+use crate::clock::Clock;
+use crate::font::{FontError, FontFiles, Typeface};
+use crate::pool::Pool;
+use crate::store::Store;
+use crate::typeset::Lines;
+use crate::view::Style;
+
+/// What all pages share. Cheap to clone.
+#[derive(Clone)]
+pub struct Web {
+    shared: Arc<Shared>,
+}
+
+struct Shared {
+    store: Store,
+    pool: Pool,
+    clock: Clock,
+    time_zone: TimeZone,
+    lines: Lines,
+    hosts: Vec<String>,
+    typeface: Arc<Typeface>,
+    fonts: FontFiles,
+    style: Arc<Style>,
+    cache: cache::Cache,
+}
+
+/// What the household has set.
+pub struct Settings {
+    /// The zone that times are shown in.
+    pub time_zone: TimeZone,
+    /// The text size of a browser that has chosen none.
+    pub lines: Lines,
+    /// Names that the service answers to, beside every address by number and `localhost`.
+    pub hosts: Vec<String>,
+}
+
+/// The largest body of a request: a form with a choice or two.
+const MOST_BODY_BYTES: usize = 4 * 1024;
+
+impl Web {
+    /// Makes the fonts and the style sheet ready, which takes some tenths of a second.
+    ///
+    /// # Errors
+    /// The font cannot be read.
+    pub fn new(
+        store: Store,
+        pool: Pool,
+        clock: Clock,
+        settings: Settings,
+    ) -> Result<Self, WebSetupError> {
+        let typeface = Typeface::read(notosans::REGULAR_TTF)?;
+        let fonts = FontFiles::make(notosans::REGULAR_TTF)?;
+        let style = Arc::new(Style::make(&typeface, &fonts)?);
+        let Settings {
+            time_zone,
+            lines,
+            hosts,
+        } = settings;
+        let cache = cache::Cache::new();
+        let typeface = Arc::new(typeface);
+        let shared = Shared {
+            store,
+            pool,
+            clock,
+            time_zone,
+            lines,
+            hosts,
+            typeface,
+            fonts,
+            style,
+            cache,
+        };
+        Ok(Self {
+            shared: Arc::new(shared),
+        })
+    }
+
+    /// The router with all its layers.
+    pub fn router(self) -> Router {
+        Router::new()
+            .route("/", get(root::root))
+            .route("/screen", post(screens::choose))
+            .route("/favicon.ico", get(fonts::no_icon))
+            .route("/font/licence", get(fonts::licence))
+            .route("/font/{name}", get(fonts::font))
+            .route("/{screen}/", get(index::newest))
+            .route("/{screen}/page/{page}", get(index::older))
+            .route("/{screen}/after/{entry}", get(after::after))
+            .route("/{screen}/{entry}", get(article::article))
+            .route("/{screen}/{entry}/links", get(links::links))
+            .fallback(message::no_page)
+            .layer(CatchPanicLayer::custom(error::panicked))
+            .layer(middleware::from_fn_with_state(self.clone(), guard::guard))
+            .layer(middleware::from_fn_with_state(self.clone(), policy::policy))
+            .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
+            .with_state(self)
+    }
+
+    /// Serves until `shutdown` is cancelled; answers that have begun are ended.
+    ///
+    /// # Errors
+    /// The listener fails.
+    pub async fn serve(self, listener: TcpListener, shutdown: CancellationToken) -> io::Result<()> {
+        axum::serve(listener, self.router())
+            .with_graceful_shutdown(shutdown.cancelled_owned())
+            .await
+    }
+}
+
+/// Why the pages cannot be made ready.
+#[derive(Debug, thiserror::Error)]
+pub enum WebSetupError {
+    /// The font.
+    #[error(transparent)]
+    Font(#[from] FontError),
+    /// The style sheet.
+    #[error("the style sheet cannot be printed: {0}")]
+    Style(#[from] askama::Error),
+}

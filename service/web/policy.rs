@@ -1,0 +1,36 @@
+//! The headers of every answer: what a page may load and run. Never decides what is answered.
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderName, HeaderValue, header};
+use axum::middleware::Next;
+use axum::response::Response;
+
+use super::Web;
+
+/// Sets the headers. A page may load nothing but this service's fonts, pictures and sounds, run
+/// nothing, be framed by nobody, and has one style element, known by its hash.
+pub async fn policy(State(web): State<Web>, request: Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
+    let policy = format!(
+        "default-src 'none'; style-src 'sha256-{}'; font-src 'self'; img-src 'self'; media-src 'self'; \
+         form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+        web.shared.style.hash
+    );
+    let headers = response.headers_mut();
+    if let Ok(policy) = HeaderValue::from_str(&policy) {
+        headers.insert(header::CONTENT_SECURITY_POLICY, policy);
+    }
+    // With `no-referrer` a browser would send `Origin: null` with this service's own forms.
+    for (name, value) in [
+        ("referrer-policy", "same-origin"),
+        ("x-content-type-options", "nosniff"),
+        ("cross-origin-opener-policy", "same-origin"),
+        ("cross-origin-resource-policy", "same-origin"),
+    ] {
+        headers.insert(
+            HeaderName::from_static(name),
+            HeaderValue::from_static(value),
+        );
+    }
+    response
+}

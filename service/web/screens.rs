@@ -1,0 +1,42 @@
+//! Choosing the text size: kept for that browser, in a cookie.
+
+use axum::Form;
+use axum::extract::rejection::FormRejection;
+use axum::http::header;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+use super::error::WebError;
+use super::root::SCREEN_COOKIE;
+use crate::typeset::{Lines, Screen, Shape};
+
+/// What the form says.
+#[derive(Deserialize)]
+pub struct Choice {
+    lines: usize,
+}
+
+/// How long the cookie is kept: a year, in seconds.
+const YEAR_SECONDS: u32 = 31_536_000;
+
+/// Keeps the choice and leads to the index in that size.
+pub async fn choose(choice: Result<Form<Choice>, FormRejection>) -> Response {
+    let lines = choice
+        .ok()
+        .and_then(|Form(choice)| Lines::from_count(choice.lines));
+    let Some(lines) = lines else {
+        return WebError::Refused("Choose one of the text sizes on the index's last disc.")
+            .into_response();
+    };
+    let screen = Screen {
+        shape: Shape::Round,
+        lines,
+    };
+    let cookie =
+        format!("{SCREEN_COOKIE}={screen}; Path=/; Max-Age={YEAR_SECONDS}; HttpOnly; SameSite=Lax");
+    let headers = [
+        (header::SET_COOKIE, cookie),
+        (header::CACHE_CONTROL, "no-store".to_owned()),
+    ];
+    (headers, Redirect::to(&format!("/{screen}/"))).into_response()
+}
