@@ -55,8 +55,18 @@ function judgeDocument(measured, font, judge) {
   judge("ground", measured.ground === "rgb(0, 0, 0)", `the ground is ${measured.ground}`);
   // A capture of the whole page shows a fixed element once, so the ink check would miss it.
   judge("fixed", measured.fixed.length === 0, `fixed elements: ${measured.fixed.join(", ")}`);
-  const loaded = measured.fonts.some(({ status }) => status === "loaded");
-  judge("font", loaded === font, font ? "no font has loaded" : "the refused font has loaded");
+  judgeFonts(measured.fonts, font, judge);
+}
+
+/** A face that no text asks for stays unloaded, which is sound; one that was asked for must come. */
+function judgeFonts(fonts, wanted, judge) {
+  const some = (status) => fonts.some((font) => font.status === status);
+  if (wanted) {
+    judge("font", some("loaded"), "no font has loaded");
+    judge("font", !some("error"), `a font failed: ${JSON.stringify(fonts)}`);
+  } else {
+    judge("font", !some("loaded"), "the refused font has loaded");
+  }
 }
 
 function judgeSection(section, index, view, judge) {
