@@ -25,6 +25,7 @@ const CHECKS = {
   load: "every page loads",
   font: "the font is there, or absent where it is refused",
   ink: "no ink lies outside the disc",
+  overlap: "no text lies over another",
   ground: "the ground is black",
   fixed: "nothing is fixed to the screen",
   sideways: "nothing scrolls sideways",

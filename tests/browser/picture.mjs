@@ -29,11 +29,11 @@ async function takePictures(address, size, folder, scale) {
   const { browser, close } = await launch();
   try {
     const tab = await openTab(browser, { home: new URL("/", address).href });
-    await tab.page.setViewport({ width: size, height: size, deviceScaleFactor: scale });
+    const view = { width: size, height: size };
+    await tab.resize(view, scale);
     await tab.page.goto(address, { waitUntil: "load" });
     await tab.page.evaluate(() => document.fonts.ready.then(() => undefined));
     const sections = await tab.page.evaluate(() => document.querySelectorAll("section").length);
-    const view = { width: size, height: size };
     const slices = await capturePage(tab, view, sections, scale);
     const discs = slices.flatMap(({ count, png }) => cutDiscs(PNG.sync.read(png), count));
     await mkdir(folder, { recursive: true });

@@ -38,6 +38,7 @@ const BROKEN = [
   ["ink", "a dot at the corner", "section::before { content: ''; position: absolute; right: 1px; top: 1px; width: 1px; height: 1px; background: #333; }"],
   ["ink", "a line past the left edge, where nothing can scroll", "p { left: -60vmin; }"],
   ["ink", "a line that a section cuts off", "p { top: 96svh; }"],
+  ["overlap", "a control's name over a line", "a { bottom: 45vmin; height: 24vmin; }", (body) => body.replace("</a>", "on</a>")],
   ["sideways", "a wide line", "p { width: 200vmin; } section { overflow: visible; }"],
   ["targets", "a low target", "a { height: 22vmin; }"],
   ["targets", "a narrow target", "a { width: 22vmin; }"],

@@ -103,12 +103,15 @@ class Tab {
     }
   }
 
-  /** Sets the viewport in CSS pixels, one device pixel each, without loading the page again. */
-  async resize({ width, height }) {
+  /**
+   * Sets the viewport in CSS pixels of `scale` device pixels, without loading the page again.
+   * The session that captures must be the one that sets it, or the capture ignores the scale.
+   */
+  async resize({ width, height }, scale = 1) {
     await this.cdp.send("Emulation.setDeviceMetricsOverride", {
       width,
       height,
-      deviceScaleFactor: 1,
+      deviceScaleFactor: scale,
       mobile: false,
     });
   }

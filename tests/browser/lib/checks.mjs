@@ -8,6 +8,13 @@ export const LEAST_TARGET = 0.23;
 /** The most elements within a section of running text. */
 export const MOST_ELEMENTS = 12;
 
+/**
+ * The share of the lower one's height by which boxes of two texts may overlap. A font's box is
+ * taller than its line (1.36 against 1.25 em here), so neighbours overlap a little without
+ * touching. An own figure, no source.
+ */
+const MOST_OVERLAP = 0.25;
+
 /** Layout rounds to 1/64 of a pixel; differences up to this many pixels are that rounding. */
 const ROUNDING = 0.1;
 
@@ -90,8 +97,16 @@ function judgeSection(section, index, view, judge) {
   );
 }
 
-/** No line of text may leave the section, where a capture could not see it. */
+/**
+ * No line of text may leave the section, where a capture could not see it, nor lie over a line of
+ * another text, as a control's name over the last line of a paragraph would.
+ */
 function judgeTexts(section, view, judge) {
+  section.texts.forEach((text, index) => {
+    for (const other of section.texts.slice(index + 1)) {
+      judge("overlap", !liesOver(text, other), `"${text.text}" and "${other.text}" overlap`);
+    }
+  });
   for (const text of section.texts) {
     const middle = (text.top + text.bottom) / 2;
     judge(
@@ -103,6 +118,17 @@ function judgeTexts(section, view, judge) {
       `text from ${text.left}, ${text.top} to ${text.right}, ${text.bottom} leaves the section`,
     );
   }
+}
+
+/** Whether lines of two texts share a fair part of their height somewhere. */
+function liesOver(one, other) {
+  if (one.node === other.node) {
+    return false;
+  }
+  const wide = Math.min(one.right, other.right) - Math.max(one.left, other.left);
+  const high = Math.min(one.bottom, other.bottom) - Math.max(one.top, other.top);
+  const lower = Math.min(one.bottom - one.top, other.bottom - other.top);
+  return wide > ROUNDING && high > MOST_OVERLAP * lower;
 }
 
 function judgeTargets(section, view, judge) {

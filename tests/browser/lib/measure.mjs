@@ -43,12 +43,12 @@ export function measurePage() {
   const section = (element) => {
     const style = getComputedStyle(element);
     const texts = [];
-    for (const node of textNodes(element)) {
+    for (const [index, node] of textNodes(element).entries()) {
       const range = document.createRange();
       range.selectNodeContents(node);
       for (const rect of range.getClientRects()) {
         if (rect.width > 0) {
-          texts.push(box(rect));
+          texts.push({ ...box(rect), node: index, text: node.data.trim().slice(0, 30) });
         }
       }
       const parent = node.parentElement;
