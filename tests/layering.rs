@@ -47,6 +47,12 @@ fn module_of(file: &str) -> Vec<String> {
     if module.last().is_some_and(|last| last == "mod") || module == ["lib"] {
         module.pop();
     }
+    // `room_tests.rs` holds `room::tests` beside the room's own file.
+    if let Some(tested) = module.last().and_then(|last| last.strip_suffix("_tests")) {
+        let tested = tested.to_owned();
+        module.pop();
+        module.extend([tested, "tests".to_owned()]);
+    }
     module
 }
 
@@ -76,13 +82,13 @@ fn room_of(module: &[String]) -> Option<&'static Room> {
         .max_by_key(|room| split(room.path).len())
 }
 
-/// Everything that is wrong with one file, a sentence each.
-fn judge(file: &str, text: &str) -> Vec<String> {
+/// Everything that is wrong with one file, a sentence each. `test_modules` are modules that other
+/// files declare for tests only.
+fn judge(file: &str, text: &str, test_modules: &[Vec<String>]) -> Vec<String> {
     let mut wrong = Vec::new();
     let module = module_of(file);
-    let is_test_file = module
-        .iter()
-        .any(|part| part == "tests" || part.ends_with("_tests"));
+    let is_test_file = module.iter().any(|part| part == "tests")
+        || test_modules.iter().any(|tests| module.starts_with(tests));
     if !text.starts_with("//!") {
         wrong.push(format!(
             "{file} does not open with //! and what it owns and never does"
@@ -182,14 +188,24 @@ fn strangers<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
 
 #[test]
 fn every_file_keeps_to_its_room() {
-    let files = rust_files(&root().join("service"));
+    let files: Vec<(String, String)> = rust_files(&root().join("service"))
+        .into_iter()
+        .map(|path| {
+            let text = fs::read_to_string(&path).expect("the file can be read");
+            let file = path.strip_prefix(root()).expect("a path below the root");
+            (file.to_string_lossy().into_owned(), text)
+        })
+        .collect();
     assert!(!files.is_empty(), "no source file was found");
-    let mut wrong = Vec::new();
-    for path in files {
-        let text = fs::read_to_string(&path).expect("the file can be read");
-        let file = path.strip_prefix(root()).expect("a path below the root");
-        wrong.extend(judge(&file.to_string_lossy(), &text));
-    }
+    let test_modules: Vec<Vec<String>> = files
+        .iter()
+        .filter_map(|(file, text)| source::read(text, &module_of(file), false).ok())
+        .flat_map(|read| read.test_modules)
+        .collect();
+    let wrong: Vec<String> = files
+        .iter()
+        .flat_map(|(file, text)| judge(file, text, &test_modules))
+        .collect();
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }
 
@@ -208,7 +224,7 @@ fn the_top_level_holds_only_what_belongs_there() {
 /// Judges a made-up file; `expected` is a part of the one complaint, or empty for none.
 #[track_caller]
 fn check(file: &str, text: &str, expected: &str) {
-    let wrong = judge(file, &format!("//! A made-up file.\n{text}"));
+    let wrong = judge(file, &format!("//! A made-up file.\n{text}"), &[]);
     if expected.is_empty() {
         assert!(wrong.is_empty(), "{wrong:?}");
     } else {
@@ -368,6 +384,28 @@ fn a_pure_room_stays_pure() {
 }
 
 #[test]
+fn a_file_for_tests_may_use_what_tests_use_and_no_other_room() {
+    let text = "#[cfg(test)]\npub(crate) mod sample;\nmod rows;\n#[cfg(test)]\n\
+                #[path = \"shelf_tests.rs\"]\nmod tests;\nmod pool;";
+    let module = module_of("service/store/mod.rs");
+    let read = source::read(text, &module, false).expect("the text has tokens");
+    assert_eq!(read.test_modules, [["store", "sample"], ["store", "tests"]]);
+    let judge_store = |file: &str, line: &str| {
+        let text = format!("//! A made-up file.\n{line}");
+        judge(file, &text, &read.test_modules).len()
+    };
+    let (sample, rows) = ("service/store/sample.rs", "service/store/rows.rs");
+    assert_eq!(judge_store(sample, "use tempfile::tempdir;"), 0);
+    assert_eq!(judge_store(rows, "use tempfile::tempdir;"), 1);
+    assert_eq!(judge_store(sample, "use crate::web::State;"), 1);
+    check(
+        "service/typeset/linebreak_tests.rs",
+        "use super::super::units::Length;\nuse tempfile::tempdir;",
+        "",
+    );
+}
+
+#[test]
 fn a_stage_of_distilling_knows_no_other_stage() {
     let file = "service/distil/feed.rs";
     check(file, "use super::sanitise::CleanHtml;", "distil::sanitise");
@@ -389,7 +427,7 @@ fn a_stage_of_distilling_knows_no_other_stage() {
 #[test]
 fn a_file_without_heading_room_or_measure_is_seen() {
     check("service/cellar.rs", "", "no row in the table");
-    let bare = judge("service/clock.rs", "use std::fmt;");
+    let bare = judge("service/clock.rs", "use std::fmt;", &[]);
     assert_eq!(bare.len(), 1, "{bare:?}");
     assert!(bare[0].contains("does not open with //!"));
     check("service/clock.rs", &"// A line.\n".repeat(399), "");

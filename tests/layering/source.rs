@@ -23,6 +23,8 @@ pub struct Named {
 pub struct Source {
     /// All paths in the order of the text.
     pub named: Vec<Named>,
+    /// Modules in files of their own that are compiled for tests only.
+    pub test_modules: Vec<Vec<String>>,
     /// Whether `async` or `await` stands outside test modules.
     pub is_async: bool,
 }
@@ -68,12 +70,23 @@ fn read_tokens(tokens: &[TokenTree], place: &Place, source: &mut Source) {
             read_use(&tokens[at + 1..end], &[], &here, source);
             at = end;
         } else {
+            if here.in_tests && is_word(tokens.get(at), "mod") {
+                note_test_module(tokens.get(at + 1), &here, source);
+            }
             // An item ends with a semicolon or with its body in braces.
             if is_punct(tokens.get(at), ';') || is_brace(tokens.get(at)) {
                 marked_for_tests = false;
             }
             at = read_other(tokens, at, &here, source);
         }
+    }
+}
+
+fn note_test_module(name: Option<&TokenTree>, place: &Place, source: &mut Source) {
+    if let Some(TokenTree::Ident(name)) = name {
+        let mut module = place.module.clone();
+        module.push(name.to_string());
+        source.test_modules.push(module);
     }
 }
 

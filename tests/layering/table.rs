@@ -75,11 +75,15 @@ pub const ROOMS: &[Room] = &[
     ]),
     pure("distil::block", &["distil"]).but_not(&["distil::extract", "distil::feed"]),
     pure("distil::language", &[]),
-    // The typesetter knows articles as blocks only, and its inner stages know no text at all.
+    // The typesetter knows articles as blocks only, and its inner stages know no text at all: of
+    // the font they take measures.
     pure("typeset", &["distil::block", "distil::language", "font"]),
     pure("typeset::units", &[]),
-    pure("typeset::screen", &["typeset::units"]),
-    pure("typeset::linebreak", &["typeset::units"]),
+    pure(
+        "typeset::screen",
+        &["font::Ink", "font::Typeface", "typeset::units"],
+    ),
+    pure("typeset::linebreak", &["font::Ink", "typeset::units"]),
     pure(
         "typeset::hyphenate",
         &["distil::language", "typeset::units"],
@@ -125,7 +129,7 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("reqwest", &["fetch"]),
     ("sqlx", &["store"]),
     ("tempfile", &["command"]),
-    ("toml", &["config"]),
+    ("toml", &["config", "town"]),
     ("tower", &["web", "town"]),
     ("tower_http", &["web", "town"]),
     ("tracing_subscriber", &["main", "command"]),
