@@ -1,0 +1,106 @@
+// What the checks need to know of a page, read inside the page. It judges nothing.
+
+/**
+ * Reads the page's boxes, texts and colours. Runs in the page, so it stands on nothing outside
+ * itself. Lengths are CSS pixels; boxes are of the document, not of the viewport.
+ */
+export function measurePage() {
+  const view = { width: innerWidth, height: innerHeight };
+  const scroller = document.scrollingElement;
+  const box = (rect) => ({
+    left: rect.left + scrollX,
+    right: rect.right + scrollX,
+    top: rect.top + scrollY,
+    bottom: rect.bottom + scrollY,
+  });
+  const opacityOf = (element) => {
+    let opacity = 1;
+    for (let at = element; at; at = at.parentElement) {
+      opacity *= Number(getComputedStyle(at).opacity);
+    }
+    return opacity;
+  };
+  const groundsOf = (element) => {
+    const grounds = [];
+    for (let at = element; at; at = at.parentElement) {
+      grounds.push(getComputedStyle(at).backgroundColor);
+    }
+    return grounds.filter((colour) => colour !== "rgba(0, 0, 0, 0)");
+  };
+  const textNodes = (element) => {
+    const walker = document.createTreeWalker(element, NodeFilter.SHOW_TEXT);
+    const found = [];
+    while (walker.nextNode()) {
+      if (walker.currentNode.data.trim() && walker.currentNode.parentElement.checkVisibility()) {
+        found.push(walker.currentNode);
+      }
+    }
+    return found;
+  };
+  const isPre = (element) => getComputedStyle(element).whiteSpace === "pre";
+
+  const colours = new Map();
+  const section = (element) => {
+    const style = getComputedStyle(element);
+    const texts = [];
+    for (const [index, node] of textNodes(element).entries()) {
+      const range = document.createRange();
+      range.selectNodeContents(node);
+      for (const rect of range.getClientRects()) {
+        if (rect.width > 0) {
+          texts.push({ ...box(rect), node: index, text: node.data.trim().slice(0, 30) });
+        }
+      }
+      const parent = node.parentElement;
+      const colour = {
+        colour: getComputedStyle(parent).color,
+        opacity: opacityOf(parent),
+        grounds: groundsOf(parent),
+      };
+      colours.set(JSON.stringify(colour), { ...colour, text: node.data.trim().slice(0, 30) });
+    }
+    const targets = element.querySelectorAll(
+      "a[href], button, summary, select, textarea, input:not([type=hidden])",
+    );
+    const running = element.classList.contains("t");
+    const set = [element, ...element.querySelectorAll("*")].filter(
+      (inner) => isPre(inner) && !isPre(inner.parentElement) && !inner.closest("a"),
+    );
+    return {
+      box: box(element.getBoundingClientRect()),
+      direct: element.parentElement?.localName === "main",
+      snapAlign: style.scrollSnapAlign,
+      snapStop: style.scrollSnapStop,
+      running,
+      elements: element.querySelectorAll("*").length,
+      words: running ? set.map((inner) => inner.innerText).join(" ") : "",
+      texts,
+      targets: [...targets].map((target) => ({
+        box: box(target.getBoundingClientRect()),
+        name: (target.textContent.trim() || target.getAttribute("aria-label") || "")
+          .slice(0, 30),
+        href: target.getAttribute("href"),
+      })),
+    };
+  };
+  const sections = [...document.querySelectorAll("section")].map(section);
+  const fixed = [...document.body.querySelectorAll("*")].filter((element) =>
+    ["fixed", "sticky"].includes(getComputedStyle(element).position),
+  );
+  return {
+    view,
+    ground: getComputedStyle(document.documentElement).backgroundColor,
+    scroll: {
+      width: scroller.scrollWidth,
+      height: scroller.scrollHeight,
+      clientWidth: scroller.clientWidth,
+    },
+    snapType: getComputedStyle(document.documentElement).scrollSnapType,
+    scripts: document.scripts.length,
+    fixed: fixed.map((element) => `${element.localName}.${element.className}`),
+    fonts: [...document.fonts].map((font) => ({ family: font.family, status: font.status })),
+    sections,
+    colours: [...colours.values()],
+    links: [...document.querySelectorAll("a[href]")].map((link) => link.getAttribute("href")),
+  };
+}

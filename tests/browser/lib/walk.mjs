@@ -1,0 +1,171 @@
+// Walks every page of a screen and judges each at every size. It prints and asserts nothing.
+
+import { openTab } from "./browser.mjs";
+import { failures, firstDifference, runningWords } from "./checks.mjs";
+import { countInk, maskPage } from "./ink.mjs";
+import { measurePage } from "./measure.mjs";
+
+/** The line counts that the service offers, as the first part of a page's path. */
+export const SCREENS = ["round-11", "round-10", "round-8", "round-6"];
+
+/** Sizes of watch browsers in CSS pixels; the last has a bar of the browser's own. */
+export const VIEWS = [
+  { width: 192, height: 192 },
+  { width: 225, height: 225 },
+  { width: 320, height: 320 },
+  { width: 454, height: 454 },
+  { width: 192, height: 168 },
+];
+
+/** Tabs at work at once: one for each core of a small machine. */
+const TABS = 2;
+
+/**
+ * Walks all screens from their indexes.
+ * @param {object} mode How the browser is set: `{scripts, font}` as for `openTab`.
+ * @returns {Promise<Walk>}
+ */
+export async function walk(browser, address, views, mode) {
+  const result = new Walk(views);
+  const waiting = SCREENS.map((screen) => `/${screen}/`);
+  const seen = new Set(waiting);
+  let atWork = 0;
+  let wake = [];
+  const work = async (tab) => {
+    while (waiting.length > 0 || atWork > 0) {
+      const path = waiting.shift();
+      if (path === undefined) {
+        await new Promise((resolve) => wake.push(resolve));
+        continue;
+      }
+      atWork += 1;
+      try {
+        for (const link of await walkPage(tab, address, path, mode, result)) {
+          if (!seen.has(link)) {
+            seen.add(link);
+            waiting.push(link);
+          }
+        }
+      } catch (error) {
+        result.note(path, views[0], { check: "load", detail: error.message });
+      }
+      atWork -= 1;
+      wake.splice(0).forEach((resolve) => resolve());
+    }
+  };
+  const tabs = await Promise.all(
+    Array.from({ length: TABS }, () => openTab(browser, { home: address, ...mode })),
+  );
+  await Promise.all(tabs.map(work));
+  await Promise.all(tabs.map((tab) => tab.close()));
+  return result;
+}
+
+/** Judges one page at every size and returns the paths of its screen that it links to. */
+async function walkPage(tab, address, path, mode, result) {
+  const { page } = tab;
+  await tab.resize(result.views[0]);
+  const response = await page.goto(new URL(path, address).href, { waitUntil: "load" });
+  const note = (view) => (failure) => result.note(path, view, failure);
+  if (!response.ok() && response.status() !== 304) {
+    note(result.views[0])({ check: "load", detail: `status ${response.status()}` });
+    return [];
+  }
+  await page.evaluate(() => document.fonts.ready.then(() => undefined));
+  // All sizes are measured before the mask is laid, so that it cannot change what is measured.
+  const measurements = [];
+  for (const view of result.views) {
+    await tab.resize(view);
+    const measured = await page.evaluate(measurePage);
+    failures(measured, mode).forEach(note(view));
+    result.keepWords(path, view, runningWords(measured));
+    measurements.push(measured);
+  }
+  const sections = measurements[0].sections.length;
+  await maskPage(tab, sections);
+  for (const view of result.views.toReversed()) {
+    const started = performance.now();
+    await tab.resize(view);
+    const { captures, ink } = await countInk(tab, view, sections);
+    for (const [disc, pixels] of ink) {
+      note(view)({ check: "ink", detail: `disc ${disc}: ${pixels} px outside the disc` });
+    }
+    result.count(view, sections, captures, performance.now() - started);
+  }
+  tab.takeTroubles().forEach(note(result.views[0]));
+  return pathsToFollow(measurements[0].links, new URL(path, address));
+}
+
+/** The paths below the page's own screen; `after` leads to an article that others list. */
+export function pathsToFollow(links, from) {
+  const screen = from.pathname.split("/")[1];
+  return links
+    .map((link) => new URL(link, from))
+    .filter(({ origin, pathname }) => origin === from.origin && pathname.startsWith(`/${screen}/`))
+    .map(({ pathname }) => pathname)
+    .filter((pathname) => !pathname.startsWith(`/${screen}/after/`));
+}
+
+/** What a walk saw. */
+class Walk {
+  constructor(views) {
+    this.views = views;
+    /** @type {{path: string, view: string, check: string, detail: string}[]} */
+    this.failures = [];
+    this.pages = new Set();
+    /** Words of running text by article, the first that were seen. */
+    this.words = new Map();
+    this.rows = new Map(
+      views.map((view) => [viewName(view), { pages: 0, discs: 0, captures: 0, ms: 0 }]),
+    );
+  }
+
+  note(path, view, { check, detail }) {
+    this.failures.push({ path, view: viewName(view), check, detail });
+  }
+
+  count(view, discs, captures, ms) {
+    const row = this.rows.get(viewName(view));
+    row.pages += 1;
+    row.discs += discs;
+    row.captures += captures;
+    row.ms += ms;
+  }
+
+  /** Compares an article's words with those seen before on other screens and at other sizes. */
+  keepWords(path, view, words) {
+    this.pages.add(path);
+    const article = articleOf(path);
+    if (article === null) {
+      return;
+    }
+    const known = this.words.get(article);
+    if (known === undefined) {
+      this.words.set(article, words);
+      return;
+    }
+    const difference = firstDifference(known, words);
+    if (difference !== null) {
+      this.note(path, view, { check: "words", detail: difference });
+    }
+  }
+
+  /** The failures of one check as lines for a person, at most `most` of them. */
+  report(check, most = 15) {
+    const lines = this.failures
+      .filter((failure) => failure.check === check)
+      .map(({ path, view, detail }) => `${path} at ${view}: ${detail}`);
+    const more = lines.length > most ? [`and ${lines.length - most} more`] : [];
+    return [...lines.slice(0, most), ...more];
+  }
+}
+
+/** An article's name without its screen; null for other pages. */
+function articleOf(path) {
+  return path.match(/^\/[^/]+\/([^/]+)$/)?.[1] ?? null;
+}
+
+/** How a size is written in reports. */
+export function viewName({ width, height }) {
+  return `${width}x${height}`;
+}

@@ -1,0 +1,98 @@
+// Every page of the demo, at every line count and size, as its wearer sees it: with all that a
+// browser offers, with scripts disabled, and with the font refused.
+
+import assert from "node:assert/strict";
+import { after, before, describe, test } from "node:test";
+import { launch } from "./lib/browser.mjs";
+import { startService } from "./lib/service.mjs";
+import { SCREENS, VIEWS, viewName, walk } from "./lib/walk.mjs";
+
+/** The fewest articles that the demo must bring for these checks to mean anything. */
+const LEAST_ARTICLES = 24;
+
+const MODES = [
+  { name: "as it comes", views: VIEWS, mode: { scripts: true, font: true } },
+  {
+    name: "scripts disabled",
+    views: VIEWS.filter(({ width }) => width === 192 || width === 454),
+    mode: { scripts: false, font: true },
+  },
+  { name: "font refused", views: VIEWS, mode: { scripts: true, font: false } },
+];
+
+/** The kinds of failure that a walk can note, as what must hold. */
+const CHECKS = {
+  load: "every page loads",
+  font: "the font is there, or absent where it is refused",
+  ink: "no ink lies outside the disc",
+  overlap: "no text lies over another",
+  ground: "the ground is black",
+  fixed: "nothing is fixed to the screen",
+  sideways: "nothing scrolls sideways",
+  targets: "targets are wide enough, reachable and apart",
+  requests: "no request leaves the server",
+  console: "the console shows no error",
+  policy: "the content security policy is not violated",
+  scripts: "pages hold no script",
+  sections: "each section is one screen high",
+  snap: "each screen snaps and stops",
+  words: "the words are the same at all line counts and sizes",
+  elements: "running text is made of few elements",
+  contrast: "text stands out from its ground by 7 to 1",
+};
+
+const rows = [];
+let service;
+let chromium;
+
+before(async () => {
+  service = await startService();
+  chromium = await launch();
+});
+
+after(async () => {
+  await chromium?.close();
+  await service?.stop();
+  console.table(rows);
+});
+
+for (const { name, views, mode } of MODES) {
+  describe(`pages, ${name}`, () => {
+    let seen;
+
+    before(async () => {
+      const started = performance.now();
+      seen = await walk(chromium.browser, service.address, views, mode);
+      for (const view of views) {
+        const { ms, ...counts } = seen.rows.get(viewName(view));
+        rows.push({ mode: name, view: viewName(view), ...counts, seconds: seconds(ms) });
+      }
+      rows.push({ mode: name, view: "all, by the clock", seconds: seconds(performance.now() - started) });
+    });
+
+    test("the walk reaches every screen's index, articles and lists of links", () => {
+      for (const screen of SCREENS) {
+        const paths = [...seen.pages].filter((path) => path.startsWith(`/${screen}/`));
+        assert.ok(paths.includes(`/${screen}/`), `no index of ${screen}`);
+        const articles = paths.filter((path) => path.split("/").length === 3 && !path.endsWith("/"));
+        assert.ok(articles.length >= LEAST_ARTICLES, `${articles.length} articles of ${screen}`);
+        assert.ok(paths.some((path) => path.endsWith("/links")), `no list of links of ${screen}`);
+      }
+      const empty = [...seen.words].filter(([, words]) => words.length === 0);
+      assert.deepEqual(empty, [], "articles without running text");
+    });
+
+    test("the walk notes no failure of a kind unknown here", () => {
+      const unknown = seen.failures.filter(({ check }) => !(check in CHECKS));
+      assert.deepEqual(unknown, []);
+    });
+
+    for (const [check, sentence] of Object.entries(CHECKS)) {
+      test(sentence, () => assert.deepEqual(seen.report(check), []));
+    }
+  });
+}
+
+function seconds(ms) {
+  return Math.round(ms / 100) / 10;
+}
