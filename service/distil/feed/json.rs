@@ -30,13 +30,25 @@ pub(super) fn mend(json: &str) -> Result<Mended, FeedError> {
         .map_err(|error| FeedError::Unreadable(format!("it is not sound JSON: {error}")))?;
     let version = feed.get("version").and_then(Value::as_str).unwrap_or("");
     if !version.contains("jsonfeed.org/version/1") {
-        return Err(FeedError::NotAFeed("it is JSON, but does not say that it is a JSON Feed of version 1"));
+        return Err(FeedError::NotAFeed(
+            "it is JSON, but does not say that it is a JSON Feed of version 1",
+        ));
     }
     feed.insert("version".into(), "https://jsonfeed.org/version/1.1".into());
     if !feed.get("title").is_some_and(Value::is_string) {
         feed.insert("title".into(), "".into());
     }
-    keep_strings(&mut feed, &["home_page_url", "feed_url", "language", "description", "icon", "favicon"]);
+    keep_strings(
+        &mut feed,
+        &[
+            "home_page_url",
+            "feed_url",
+            "language",
+            "description",
+            "icon",
+            "favicon",
+        ],
+    );
     mend_authors(&mut feed);
     let mut warnings = Vec::new();
     let (mut items, mut extras) = (Vec::new(), Vec::new());
@@ -45,18 +57,26 @@ pub(super) fn mend(json: &str) -> Result<Mended, FeedError> {
         _ => Vec::new(),
     };
     for item in source {
-        match item {
-            Value::Object(mut item) if mend_id(&mut item) => {
-                extras.push(mend_item(&mut item));
-                items.push(Value::Object(item));
-            }
-            _ => warnings.push(
-                "an item without an id was left out, as JSON Feed 1.1 requires of readers".to_owned(),
-            ),
+        let mut item = match item {
+            Value::Object(item) => item,
+            _ => Map::new(),
+        };
+        if mend_id(&mut item) {
+            extras.push(mend_item(&mut item));
+            items.push(Value::Object(item));
+        } else {
+            warnings.push(
+                "an item without an id was left out, as JSON Feed 1.1 requires of readers"
+                    .to_owned(),
+            );
         }
     }
     feed.insert("items".into(), Value::Array(items));
-    Ok(Mended { json: Value::Object(feed).to_string(), items: extras, warnings })
+    Ok(Mended {
+        json: Value::Object(feed).to_string(),
+        items: extras,
+        warnings,
+    })
 }
 
 /// Counts brackets outside strings, before a parser recurses into them.
@@ -95,15 +115,28 @@ fn mend_item(item: &mut Map<String, Value>) -> Extra {
     keep_strings(
         item,
         &[
-            "url", "external_url", "title", "content_html", "content_text", "summary",
-            "date_published", "date_modified", "language",
+            "url",
+            "external_url",
+            "title",
+            "content_html",
+            "content_text",
+            "summary",
+            "date_published",
+            "date_modified",
+            "language",
         ],
     );
     item.remove("tags");
     mend_authors(item);
-    let language = item.get("language").and_then(Value::as_str).map(str::to_owned);
+    let language = item
+        .get("language")
+        .and_then(Value::as_str)
+        .map(str::to_owned);
     let durations = mend_attachments(item);
-    Extra { language, durations }
+    Extra {
+        language,
+        durations,
+    }
 }
 
 /// Removes what should be a string and is none.
@@ -113,7 +146,9 @@ fn keep_strings(object: &mut Map<String, Value>, names: &[&str]) {
 
 /// Turns `author` of version 1.0 and `authors` into a list of names.
 fn mend_authors(object: &mut Map<String, Value>) {
-    let old = object.remove("author").filter(|_| !object.contains_key("authors"));
+    let old = object
+        .remove("author")
+        .filter(|_| !object.contains_key("authors"));
     let authors: Vec<Value> = match object.remove("authors") {
         Some(Value::Array(authors)) => authors,
         _ => old.into_iter().collect(),
@@ -136,11 +171,21 @@ fn mend_attachments(item: &mut Map<String, Value>) -> Vec<Option<u64>> {
     let mut durations = Vec::new();
     let mut kept = Vec::new();
     for attachment in attachments {
-        let Some(url) = attachment.get("url").and_then(Value::as_str) else { continue };
-        let kind = attachment.get("mime_type").and_then(Value::as_str).unwrap_or("application/octet-stream");
+        let Some(url) = attachment.get("url").and_then(Value::as_str) else {
+            continue;
+        };
+        let kind = attachment
+            .get("mime_type")
+            .and_then(Value::as_str)
+            .unwrap_or("application/octet-stream");
         let size = attachment.get("size_in_bytes").and_then(Value::as_u64);
         let seconds = attachment.get("duration_in_seconds");
-        durations.push(seconds.and_then(Value::as_f64).filter(|s| (0.0..1e9).contains(s)).map(|s| s as u64));
+        durations.push(
+            seconds
+                .and_then(Value::as_f64)
+                .filter(|s| (0.0..1e9).contains(s))
+                .map(|s| s as u64),
+        );
         kept.push(serde_json::json!({ "url": url, "mime_type": kind, "size_in_bytes": size }));
     }
     item.insert("attachments".into(), Value::Array(kept));

@@ -18,8 +18,16 @@ pub(super) enum Token<'a> {
     Text(&'a str),
     /// Text without references.
     Literal(&'a str),
-    Start { name: &'a str, attributes: Vec<Attribute<'a>>, empty: bool, source: &'a str },
-    End { name: &'a str, source: &'a str },
+    Start {
+        name: &'a str,
+        attributes: Vec<Attribute<'a>>,
+        empty: bool,
+        source: &'a str,
+    },
+    End {
+        name: &'a str,
+        source: &'a str,
+    },
 }
 
 /// Declarations, comments, instructions and document types are left out: with the last go the
@@ -43,7 +51,9 @@ impl<'a> Tokens<'a> {
     /// Passes everything up to the end of `close`.
     fn skip_past(&mut self, from: usize, close: &str) {
         let rest = &self.xml[self.at..];
-        let length = rest[from..].find(close).map_or(rest.len(), |at| from + at + close.len());
+        let length = rest[from..]
+            .find(close)
+            .map_or(rest.len(), |at| from + at + close.len());
         self.at += length;
     }
 
@@ -64,14 +74,24 @@ impl<'a> Tokens<'a> {
         let source = &rest[..=end];
         if bytes[1] == b'/' {
             self.at += end + 1;
-            return Some(Token::End { name: rest[2..end].trim(), source });
+            return Some(Token::End {
+                name: rest[2..end].trim(),
+                source,
+            });
         }
         let empty = bytes[end - 1] == b'/';
         let inner = &rest[1..if empty { end - 1 } else { end }];
-        let name_end = inner.find(|c: char| c.is_whitespace() || c == '/').unwrap_or(inner.len());
+        let name_end = inner
+            .find(|c: char| c.is_whitespace() || c == '/')
+            .unwrap_or(inner.len());
         self.at += end + 1;
         let attributes = attributes(&inner[name_end..]);
-        Some(Token::Start { name: &inner[..name_end], attributes, empty, source })
+        Some(Token::Start {
+            name: &inner[..name_end],
+            attributes,
+            empty,
+            source,
+        })
     }
 }
 
@@ -102,7 +122,8 @@ impl<'a> Iterator for Tokens<'a> {
                     Some(b'/') => bytes.get(2),
                     other => other,
                 };
-                let named = named.is_some_and(|c| c.is_ascii_alphabetic() || *c == b'_' || *c >= 0x80);
+                let named =
+                    named.is_some_and(|c| c.is_ascii_alphabetic() || *c == b'_' || *c >= 0x80);
                 match named.then(|| self.tag()).flatten() {
                     Some(token) => return Some(token),
                     // A bare `<`, or a tag that the end of the text cuts.
@@ -114,14 +135,15 @@ impl<'a> Iterator for Tokens<'a> {
     }
 }
 
-/// Where the `>` of a tag stands. A `<` outside quotes says that the tag was never closed; it
-/// then ends the search, so that no unclosed quote swallows the feed.
+/// Where the `>` of a tag stands, outside quotes.
 fn tag_end(bytes: &[u8]) -> Option<usize> {
     let mut quote = None;
     for (at, byte) in bytes.iter().enumerate().skip(1) {
         match (quote, byte) {
             (None, b'>') => return Some(at),
-            (None, b'"' | b'\'') if bytes[at - 1] == b'=' || bytes[at - 1].is_ascii_whitespace() => {
+            (None, b'"' | b'\'')
+                if bytes[at - 1] == b'=' || bytes[at - 1].is_ascii_whitespace() =>
+            {
                 quote = Some(*byte);
             }
             (Some(open), byte) if open == *byte => quote = None,
@@ -134,9 +156,14 @@ fn tag_end(bytes: &[u8]) -> Option<usize> {
 fn attributes(mut rest: &str) -> Vec<Attribute<'_>> {
     let mut attributes: Vec<Attribute<'_>> = Vec::new();
     while attributes.len() < MAXIMUM_ATTRIBUTES {
-        let Some((name, after)) = rest.split_once('=') else { break };
+        let Some((name, after)) = rest.split_once('=') else {
+            break;
+        };
         let after = after.trim_start();
-        let name = name.rsplit(char::is_whitespace).find(|part| !part.is_empty()).unwrap_or("");
+        let name = name
+            .rsplit(char::is_whitespace)
+            .find(|part| !part.is_empty())
+            .unwrap_or("");
         let value;
         match after.chars().next() {
             Some(quote @ ('"' | '\'')) => {
@@ -145,7 +172,9 @@ fn attributes(mut rest: &str) -> Vec<Attribute<'_>> {
             _ => (value, rest) = after.split_once(char::is_whitespace).unwrap_or((after, "")),
         }
         let sound = !name.is_empty()
-            && name.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"-_:.".contains(&byte))
+            && name
+                .bytes()
+                .all(|byte| byte.is_ascii_alphanumeric() || b"-_:.".contains(&byte))
             && !name.as_bytes()[0].is_ascii_digit();
         if sound && attributes.iter().all(|other| other.name != name) {
             attributes.push(Attribute { name, value });
@@ -185,7 +214,11 @@ impl References {
     }
 
     fn look_up(&mut self, name: &str) -> Option<String> {
-        let sound = name.strip_prefix('#').unwrap_or(name).bytes().all(|b| b.is_ascii_alphanumeric());
+        let sound = name
+            .strip_prefix('#')
+            .unwrap_or(name)
+            .bytes()
+            .all(|b| b.is_ascii_alphanumeric());
         if !sound {
             return None;
         }
@@ -194,7 +227,9 @@ impl References {
         }
         // The HTML parser knows all 2,231 names, and what the numbers 128 to 159 mean in practice.
         let source = format!("&{name};");
-        let text = dom_query::Document::fragment(source.as_str()).text().to_string();
+        let text = dom_query::Document::fragment(source.as_str())
+            .text()
+            .to_string();
         let known = (text != source).then_some(text);
         if self.known.len() < 4096 {
             self.known.insert(name.to_owned(), known.clone());

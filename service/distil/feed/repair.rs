@@ -34,12 +34,19 @@ pub(super) fn repair(xml: &str, address: &Url) -> Result<Repaired, FeedError> {
     let mut writer = Writer::new(address);
     for token in Tokens::new(xml) {
         match token {
+            // Inside HTML that was not escaped, references are HTML's.
+            Token::Text(text) if writer.inline > 0 => writer.text(text),
             Token::Text(text) => {
                 let text = writer.references.resolve(text);
                 writer.text(&text);
             }
             Token::Literal(text) => writer.text(text),
-            Token::Start { name, attributes, empty, source } => {
+            Token::Start {
+                name,
+                attributes,
+                empty,
+                source,
+            } => {
                 if writer.is_inline_markup(name) {
                     writer.inline(source, empty, true);
                 } else {
@@ -111,17 +118,25 @@ impl Writer {
     fn finish(mut self) -> Result<Repaired, FeedError> {
         let mut warnings = Vec::new();
         if !self.stack.is_empty() {
-            warnings.push("the feed ends in the middle; its last entry may be incomplete".to_owned());
+            warnings
+                .push("the feed ends in the middle; its last entry may be incomplete".to_owned());
             self.inline = 0;
             self.close_to(0);
         }
         if self.mismatched {
-            warnings.push("the feed has end tags that match no start tag; they were passed over".to_owned());
+            warnings.push(
+                "the feed has end tags that match no start tag; they were passed over".to_owned(),
+            );
         }
         if self.family.is_none() {
             return Err(FeedError::NotAFeed("no element of a feed is in it"));
         }
-        Ok(Repaired { xml: self.out, base: self.base, opaque: self.opaque, warnings })
+        Ok(Repaired {
+            xml: self.out,
+            base: self.base,
+            opaque: self.opaque,
+            warnings,
+        })
     }
 
     fn start(&mut self, name: &str, attributes: &[Attribute<'_>]) -> Result<(), FeedError> {
@@ -159,20 +174,36 @@ impl Writer {
             }
             self.out.push('>');
         }
-        self.stack.push(Open { name: written, source: name.to_owned(), base, language, silent });
+        self.stack.push(Open {
+            name: written,
+            source: name.to_owned(),
+            base,
+            language,
+            silent,
+        });
         Ok(())
     }
 
     fn resolve_attributes(&mut self, attributes: &[Attribute<'_>]) -> Vec<(String, String)> {
         attributes
             .iter()
-            .map(|attribute| (attribute.name.to_owned(), self.references.resolve(attribute.value)))
+            .map(|attribute| {
+                (
+                    attribute.name.to_owned(),
+                    self.references.resolve(attribute.value),
+                )
+            })
             .collect()
     }
 
     /// The base address and the language in force in an element (XML Base; XML 1.0, 2.12).
     fn inherited(&mut self, attributes: &[(String, String)]) -> (Url, Option<String>) {
-        let own = |name: &str| attributes.iter().find(|(key, _)| key == name).map(|(_, value)| value);
+        let own = |name: &str| {
+            attributes
+                .iter()
+                .find(|(key, _)| key == name)
+                .map(|(_, value)| value)
+        };
         let outer = self.stack.last().map_or(&self.address, |open| &open.base);
         let base = own("xml:base").and_then(|base| outer.join(base).ok());
         let language = own("xml:lang").cloned();
@@ -186,9 +217,9 @@ impl Writer {
     fn renamed(&mut self, name: &str, attributes: &[(String, String)]) -> String {
         if self.family != Some(Family::Atom) {
             if name == "guid" {
-                self.opaque_open = attributes
-                    .iter()
-                    .any(|(key, value)| key == "isPermaLink" && value.trim().eq_ignore_ascii_case("false"));
+                self.opaque_open = attributes.iter().any(|(key, value)| {
+                    key == "isPermaLink" && value.trim().eq_ignore_ascii_case("false")
+                });
             }
             return name.to_owned();
         }
@@ -236,7 +267,9 @@ impl Writer {
     /// Writes the text gathered since the last tag.
     fn flush(&mut self) {
         let text = std::mem::take(&mut self.text);
-        let Some(open) = self.stack.last() else { return };
+        let Some(open) = self.stack.last() else {
+            return;
+        };
         let name = local(&open.name);
         let text = match name {
             // An empty address would resolve to the feed's own.
@@ -282,16 +315,25 @@ impl Writer {
         self.inline > 0
             || self.family.is_some_and(|family| family != Family::Atom)
                 && !name.contains(':')
-                && self.stack.last().is_some_and(|open| texts.contains(&open.name.as_str()))
+                && self
+                    .stack
+                    .last()
+                    .is_some_and(|open| texts.contains(&open.name.as_str()))
     }
 
     /// Takes a tag as text. The element that holds the text ends where its own end tag stands.
     fn inline(&mut self, source: &str, empty: bool, start: bool) {
-        let void = ["<br", "<hr", "<img"].iter().any(|tag| source.to_ascii_lowercase().starts_with(tag));
+        let void = ["<br", "<hr", "<img"]
+            .iter()
+            .any(|tag| source.to_ascii_lowercase().starts_with(tag));
         if start {
             self.inline += usize::from(!empty && !void);
         } else {
-            let holder = self.stack.last().map(|open| open.source.clone()).unwrap_or_default();
+            let holder = self
+                .stack
+                .last()
+                .map(|open| open.source.clone())
+                .unwrap_or_default();
             if source[2..source.len() - 1].trim() == holder {
                 self.inline = 0;
                 self.end(&holder);
@@ -312,10 +354,12 @@ fn family(root: &str) -> Result<Family, FeedError> {
         "rss" => Ok(Family::Rss),
         "RDF" => Ok(Family::Rdf),
         "feed" | "entry" => Ok(Family::Atom),
-        name if name.eq_ignore_ascii_case("html") => {
-            Err(FeedError::NotAFeed("it is a web page; give the address of its feed instead"))
-        }
-        _ => Err(FeedError::NotAFeed("its outermost element is none that RSS or Atom has")),
+        name if name.eq_ignore_ascii_case("html") => Err(FeedError::NotAFeed(
+            "it is a web page; give the address of its feed instead",
+        )),
+        _ => Err(FeedError::NotAFeed(
+            "its outermost element is none that RSS or Atom has",
+        )),
     }
 }
 
@@ -341,14 +385,18 @@ fn mend_attribute(key: &str, value: &mut String, base: &Url) -> bool {
 /// Namespaces by the spellings that occur, and as the parser knows them.
 fn known_namespace(address: &str) -> Option<&'static str> {
     let plain = address.trim().to_ascii_lowercase();
-    let plain = plain.trim_start_matches("https://").trim_start_matches("http://");
+    let plain = plain
+        .trim_start_matches("https://")
+        .trim_start_matches("http://");
     match plain.trim_end_matches(['/', '#']) {
         "www.w3.org/2005/atom" | "purl.org/atom/ns" => Some("http://www.w3.org/2005/Atom"),
-        "purl.org/rss/1.0" | "my.netscape.com/rdf/simple/0.9" | "channel.netscape.com/rdf/simple/0.9" => {
-            Some("http://purl.org/rss/1.0/")
-        }
+        "purl.org/rss/1.0"
+        | "my.netscape.com/rdf/simple/0.9"
+        | "channel.netscape.com/rdf/simple/0.9" => Some("http://purl.org/rss/1.0/"),
         "purl.org/rss/1.0/modules/content" => Some("http://purl.org/rss/1.0/modules/content/"),
-        "purl.org/dc/elements/1.1" | "purl.org/dc/elements/1.0" => Some("http://purl.org/dc/elements/1.1/"),
+        "purl.org/dc/elements/1.1" | "purl.org/dc/elements/1.0" => {
+            Some("http://purl.org/dc/elements/1.1/")
+        }
         "search.yahoo.com/mrss" => Some("http://search.yahoo.com/mrss/"),
         "www.itunes.com/dtds/podcast-1.0.dtd" => Some("http://www.itunes.com/dtds/podcast-1.0.dtd"),
         _ => None,
@@ -379,15 +427,22 @@ fn mend_root(family: Family, attributes: &mut Vec<(String, String)>) {
 }
 
 fn is_text_construct(name: &str) -> bool {
-    matches!(name, "title" | "summary" | "content" | "subtitle" | "rights")
+    matches!(
+        name,
+        "title" | "summary" | "content" | "subtitle" | "rights"
+    )
 }
 
 /// Content that is text; pictures and the like inside an entry, or elsewhere, are not read.
 fn is_readable_content(attributes: &[(String, String)]) -> bool {
-    let kind = attributes.iter().find(|(key, _)| key == "type").map(|(_, value)| value.to_ascii_lowercase());
+    let kind = attributes
+        .iter()
+        .find(|(key, _)| key == "type")
+        .map(|(_, value)| value.to_ascii_lowercase());
     attributes.iter().all(|(key, _)| key != "src")
         && kind.is_none_or(|kind| {
-            ["text", "html", "xhtml", "application/xml", ""].contains(&kind.trim()) || kind.contains("html")
+            ["text", "html", "xhtml", "application/xml", ""].contains(&kind.trim())
+                || kind.contains("html")
                 || kind.trim().starts_with("text/")
         })
 }
@@ -416,12 +471,25 @@ fn whole_duration(text: &str) -> Option<String> {
     let parts: Vec<u64> = text
         .trim()
         .split(':')
-        .map(|part| part.split('.').next().unwrap_or("").trim().parse::<u32>().ok().map(u64::from))
+        .map(|part| {
+            part.split('.')
+                .next()
+                .unwrap_or("")
+                .trim()
+                .parse::<u32>()
+                .ok()
+                .map(u64::from)
+        })
         .collect::<Option<_>>()?;
     if parts.len() > 3 {
         return None;
     }
-    Some(parts.iter().fold(0, |seconds, part| seconds * 60 + part).to_string())
+    Some(
+        parts
+            .iter()
+            .fold(0, |seconds, part| seconds * 60 + part)
+            .to_string(),
+    )
 }
 
 /// Sets spaces around what may be a mail address: the parser cuts one byte beside it, which may
