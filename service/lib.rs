@@ -5,6 +5,7 @@
 
 pub mod address;
 pub mod clock;
+pub mod command;
 pub mod config;
 pub mod distil;
 pub mod fetch;

@@ -48,16 +48,10 @@ pub fn typeset(items: &[Item], screen: &Screen, typeface: &Typeface) -> Vec<Disc
                 let openings = rows.iter().zip(at..);
                 discs.extend(openings.map(|(row, item)| set_opening(row, item, screen, typeface)));
             }
-            Item::Entry(_) => {
-                discs.extend(set_rows(
-                    &rows,
-                    at,
-                    foot_places(screen.lines),
-                    screen,
-                    typeface,
-                ));
+            Item::Entry(_) => discs.extend(set_rows(&rows, at, Foot::Free, screen, typeface)),
+            Item::Control(_) => {
+                discs.extend(set_rows(&rows, at, Foot::TakenAtLast, screen, typeface))
             }
-            Item::Control(_) => discs.extend(set_rows(&rows, at, 0, screen, typeface)),
         }
         at += run.len();
     }

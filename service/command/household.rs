@@ -1,0 +1,67 @@
+//! What the commands that use a store have in common: the rooms put together from a config.
+
+use std::thread::available_parallelism;
+
+use crate::address::{Allowed, Policy};
+use crate::clock::Clock;
+use crate::config::{Allow, Config};
+use crate::fetch::{Fetcher, Limits};
+use crate::pool::Pool;
+use crate::refresh::Conductor;
+use crate::store::Store;
+use crate::typeset::Lines;
+use crate::web::{Settings, Web};
+
+use super::Ended;
+
+/// A store and what works on it.
+pub struct Household {
+    /// The store.
+    pub store: Store,
+    /// What refreshes it.
+    pub conductor: Conductor,
+    pool: Pool,
+    clock: Clock,
+    settings: Settings,
+}
+
+impl Household {
+    /// Opens the store that a config names, and takes up its subscriptions.
+    pub async fn open(config: Config) -> Result<Self, Ended> {
+        let clock = Clock::system();
+        let allowed = config.allow_private.into_iter().map(|allow| match allow {
+            Allow::Range(range) => Allowed::Range(range),
+            Allow::Host(host) => Allowed::Host(host),
+        });
+        let fetcher = Fetcher::new(Policy::new(allowed.collect()), Limits::default())?;
+        let pool = Pool::new(available_parallelism().map_or(1, usize::from));
+        let store = Store::open(&config.data, &clock).await?;
+        let conductor = Conductor::new(
+            store.clone(),
+            fetcher,
+            pool.clone(),
+            clock.clone(),
+            config.feeds,
+        );
+        conductor.subscribe().await?;
+        let lines = Lines::from_count(usize::from(config.lines)).unwrap_or(Lines::Ten);
+        let settings = Settings {
+            time_zone: config.time_zone,
+            lines,
+            hosts: config.hosts,
+        };
+        Ok(Self {
+            store,
+            conductor,
+            pool,
+            clock,
+            settings,
+        })
+    }
+
+    /// Makes the pages ready, and gives back what goes on beside them.
+    pub fn into_web(self) -> Result<(Web, Conductor, Store), Ended> {
+        let web = Web::new(self.store.clone(), self.pool, self.clock, self.settings)?;
+        Ok((web, self.conductor, self.store))
+    }
+}

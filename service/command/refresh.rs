@@ -1,0 +1,44 @@
+//! `refresh`: one pass over all that is due.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use tokio_util::sync::CancellationToken;
+
+use super::Ended;
+use super::household::Household;
+use super::progress::Progress;
+use crate::config::Config;
+
+/// The arguments of `refresh`.
+#[derive(Debug, Args)]
+pub struct Refresh {
+    /// The config file; `tondo example` prints one.
+    #[arg(long, default_value = "tondo.toml")]
+    config: PathBuf,
+}
+
+impl Refresh {
+    /// Fetches what is due, and ends early, between two feeds, where `stop` is cancelled.
+    #[expect(clippy::print_stdout, reason = "a command speaks to the user")]
+    pub async fn run(self, stop: CancellationToken) -> Result<(), Ended> {
+        let household = Household::open(Config::read(&self.config)?).await?;
+        let progress = Progress::new();
+        let pass = household.conductor.refresh_due(|told| progress.tell(told));
+        let summary = tokio::select! {
+            summary = pass => summary?,
+            () = stop.cancelled() => return Err(Ended::Partly),
+        };
+        progress.end();
+        household.store.close().await;
+        println!(
+            "{} feeds, {} failed; {} articles new, {} changed.",
+            summary.feeds, summary.failed, summary.added, summary.changed
+        );
+        if summary.failed > 0 {
+            Err(Ended::Partly)
+        } else {
+            Ok(())
+        }
+    }
+}

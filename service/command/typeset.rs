@@ -1,0 +1,174 @@
+//! `typeset`: distils and sets a local HTML file and prints its discs, as text or as JSON.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use serde_json::{Value, json};
+use url::Url;
+
+use super::Ended;
+use crate::distil::decode::decode;
+use crate::distil::{Page, Source, distil};
+use crate::font::Typeface;
+use crate::typeset::{Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
+
+/// The arguments of `typeset`.
+#[derive(Debug, Args)]
+pub struct Typeset {
+    /// The HTML file.
+    file: PathBuf,
+    /// How many lines of text a disc holds.
+    #[arg(long, default_value = "10", value_parser = ["11", "10", "8", "6"])]
+    lines: String,
+    /// What to print.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Format {
+    /// The lines of each disc, centred as on the watch.
+    Text,
+    /// Lines with their widths and chords as fractions of the diameter, and totals.
+    Json,
+}
+
+/// Why the file cannot be set.
+#[derive(Debug, thiserror::Error)]
+#[error("{} cannot be read ({cause}); name an HTML file", file.display())]
+struct Unreadable {
+    file: PathBuf,
+    cause: std::io::Error,
+}
+
+impl Typeset {
+    /// Prints the discs.
+    #[expect(
+        clippy::print_stdout,
+        clippy::print_stderr,
+        reason = "a command speaks to the user"
+    )]
+    pub fn run(self) -> Result<(), Ended> {
+        let bytes = std::fs::read(&self.file).map_err(|cause| {
+            Ended::Usage(Box::new(Unreadable {
+                file: self.file.clone(),
+                cause,
+            }))
+        })?;
+        let typeface = Typeface::read(notosans::REGULAR_TTF)?;
+        let lines = self
+            .lines
+            .parse()
+            .ok()
+            .and_then(Lines::from_count)
+            .unwrap_or(Lines::Ten);
+        let screen = Screen {
+            shape: Shape::Round,
+            lines,
+        };
+        let (article, warnings) = distil(&source(&bytes)?);
+        for warning in warnings {
+            eprintln!("{warning}");
+        }
+        let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
+        let discs = typeset(&items, &screen, &typeface);
+        match self.format {
+            Format::Text => print!("{}", as_text(&discs)),
+            Format::Json => println!("{:#}", as_json(&discs)),
+        }
+        Ok(())
+    }
+}
+
+/// The file as a page whose feed said nothing of it. Its links count from a place of its own.
+fn source(bytes: &[u8]) -> Result<Source, Ended> {
+    let base = Url::parse("http://file.invalid/")?;
+    let html = decode(bytes, None);
+    Ok(Source {
+        address: None,
+        base: base.clone(),
+        title: None,
+        authors: Vec::new(),
+        declared_language: None,
+        content: None,
+        page: Some(Page {
+            html,
+            address: base,
+        }),
+        enclosures: Vec::new(),
+    })
+}
+
+/// How many columns of a terminal a whole diameter is printed in.
+const COLUMNS: usize = 44;
+
+fn as_text(discs: &[Disc]) -> String {
+    let mut text = String::new();
+    for (number, disc) in discs.iter().enumerate() {
+        text.push_str(&format!("{:-^COLUMNS$}\n", format!(" {} ", number + 1)));
+        let mut place = 0.0;
+        for line in &disc.lines {
+            while place < line.place {
+                text.push('\n');
+                place += 1.0;
+            }
+            text.push_str(format!("{:^COLUMNS$}", line.shown()).trim_end());
+            text.push('\n');
+            place = line.place + 1.0;
+        }
+    }
+    text
+}
+
+fn as_json(discs: &[Disc]) -> Value {
+    let all: Vec<&Line> = discs.iter().flat_map(|disc| &disc.lines).collect();
+    let words = words(&all);
+    let rag = |line: &&&Line| (line.end != LineEnd::Set).then(|| (line.chord - line.width).powi(2));
+    let squared_rag: f64 = all.iter().filter_map(|line| rag(&line)).sum();
+    let discs_of_lines: Vec<Value> = discs
+        .iter()
+        .map(|disc| json!({ "lines": disc.lines.iter().map(line).collect::<Vec<_>>() }))
+        .collect();
+    json!({
+        "discs": discs_of_lines,
+        "totals": {
+            "words": words,
+            "discs": discs.len(),
+            "words_a_disc": words as f64 / discs.len().max(1) as f64,
+            "squared_rag": squared_rag,
+            "hyphenated_lines": all.iter().filter(|line| line.end == LineEnd::Hyphen).count(),
+        },
+    })
+}
+
+fn line(line: &Line) -> Value {
+    json!({ "text": line.shown(), "width": line.width, "chord": line.chord, "kind": kind(line.kind) })
+}
+
+/// Words between white space; one that is divided over two lines counts once.
+fn words(lines: &[&Line]) -> usize {
+    let mut text = String::new();
+    for line in lines {
+        text.extend(line.spans.iter().map(|span| span.text.as_str()));
+        if !matches!(line.end, LineEnd::Hyphen | LineEnd::Bare) {
+            text.push(' ');
+        }
+    }
+    text.split_whitespace().count()
+}
+
+fn kind(kind: LineKind) -> &'static str {
+    match kind {
+        LineKind::Paragraph => "paragraph",
+        LineKind::Heading { .. } => "heading",
+        LineKind::ListItem => "list item",
+        LineKind::Quotation => "quotation",
+        LineKind::Preformatted => "preformatted",
+        LineKind::TableRow => "table row",
+        LineKind::Picture => "picture",
+        LineKind::Rule => "rule",
+        LineKind::Title => "title",
+        LineKind::Label => "label",
+        LineKind::Control => "control",
+    }
+}
