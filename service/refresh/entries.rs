@@ -193,20 +193,7 @@ impl Conductor {
                 None
             }
         };
-        let attempts = attempts + u32::from(failed);
-        let again = failed && attempts < MOST_ATTEMPTS;
-        Made {
-            entry: FoundEntry {
-                identity: entry.identity.clone(),
-                link: entry.link.as_ref().map(ToString::to_string),
-                title: entry.title.clone(),
-                published: entry.published,
-                fingerprint: (!again).then(|| fingerprint(entry, rule)),
-                attempts,
-                distilled,
-            },
-            again,
-        }
+        made(entry, rule, attempts + u32::from(failed), failed, distilled)
     }
 
     /// The web page of an entry that is to be read from there; `None` where it is not.
@@ -267,6 +254,31 @@ impl Conductor {
                 Err(format!("no article could be made of it: {fault}"))
             }
         }
+    }
+}
+
+/// An entry ready to be stored. One whose page failed is read again by the next pass, a few times; one
+/// of which no article could be made is read again when its feed is, by a better distiller at the latest.
+fn made(
+    entry: &Entry,
+    rule: config::FullText,
+    attempts: u32,
+    failed: bool,
+    distilled: Option<Distilled>,
+) -> Made {
+    let again = failed && attempts < MOST_ATTEMPTS;
+    let done = !again && distilled.is_some();
+    Made {
+        entry: FoundEntry {
+            identity: entry.identity.clone(),
+            link: entry.link.as_ref().map(ToString::to_string),
+            title: entry.title.clone(),
+            published: entry.published,
+            fingerprint: done.then(|| fingerprint(entry, rule)),
+            attempts,
+            distilled,
+        },
+        again,
     }
 }
 
@@ -337,4 +349,65 @@ fn fingerprint(entry: &Entry, rule: config::FullText) -> [u8; 32] {
             .map(<[u8; 8]>::as_slice));
     }
     *hasher.finalize().as_bytes()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::FullText::{Always, Auto};
+
+    fn entry() -> Entry {
+        Entry {
+            identity: "one".to_owned(),
+            link: Some("https://example.org/one".parse().unwrap()),
+            title: Some("One".to_owned()),
+            authors: vec!["Ada Quill".to_owned()],
+            published: None,
+            content: None,
+            summary: None,
+            base: "https://example.org/".parse().unwrap(),
+            language: None,
+            enclosures: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn an_entry_that_broke_the_distiller_is_stored_and_read_again_with_its_feed() {
+        let made = made(&entry(), Auto, 0, false, None);
+        assert!(made.entry.distilled.is_none() && made.entry.fingerprint.is_none());
+        assert!(!made.again, "the feed itself is done with until it changes");
+    }
+
+    #[test]
+    fn the_fingerprint_changes_with_each_part_and_with_the_rule() {
+        let change: [fn(&mut Entry); 8] = [
+            |_| {},
+            |entry| entry.link = None,
+            |entry| entry.title = Some("Two".to_owned()),
+            |entry| entry.authors.push("Ben Tarn".to_owned()),
+            |entry| entry.published = Some(jiff::Timestamp::UNIX_EPOCH),
+            |entry| entry.content = Some(String::new()),
+            |entry| entry.summary = Some(String::new()),
+            |entry| entry.language = crate::distil::language::Language::parse("de"),
+        ];
+        let mut prints: Vec<[u8; 32]> = change
+            .iter()
+            .map(|change| {
+                let mut entry = entry();
+                change(&mut entry);
+                fingerprint(&entry, Auto)
+            })
+            .collect();
+        prints.push(fingerprint(&entry(), Always));
+        assert_eq!(prints[0], fingerprint(&entry(), Auto));
+        for (position, print) in prints.iter().enumerate() {
+            assert!(!prints[..position].contains(print), "part {position}");
+        }
+    }
+
+    #[test]
+    fn only_what_may_be_a_web_page_is_read_as_one() {
+        assert!(is_page(None) && is_page(Some("Text/HTML; charset=x")) && is_page(Some("")));
+        assert!(!is_page(Some("application/pdf")) && !is_page(Some("image/png")));
+    }
 }
