@@ -1,6 +1,14 @@
 //! What an article is made of, once its markup is gone: blocks of styled runs. Never holds markup.
 
+use dom_query::Document;
+
 use super::language::{Direction, Language};
+use super::sanitise::CleanHtml;
+
+mod context;
+mod inline;
+mod read;
+mod table;
 
 /// One paragraph-like piece of an article.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,3 +117,79 @@ impl Block {
         self.runs.iter().map(|run| run.text.as_str()).collect()
     }
 }
+
+/// The blocks of an article, and its links.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Blocks {
+    /// The blocks in reading order.
+    pub blocks: Vec<Block>,
+    /// The links in the order of their first text, once an address.
+    pub links: Vec<Link>,
+}
+
+/// Reads clean HTML into blocks. `language` holds where no element says otherwise.
+pub fn read_blocks(html: &CleanHtml, language: &Language) -> Blocks {
+    let document = Document::fragment(html.as_str());
+    let mut reader = read::Reader::new(language);
+    reader.read(document.root());
+    let mut blocks = reader.blocks;
+    // A rule parts what stands on both sides of it.
+    while blocks
+        .last()
+        .is_some_and(|block| block.kind == BlockKind::Rule)
+    {
+        blocks.pop();
+    }
+    Blocks {
+        blocks,
+        links: reader.links.finish(),
+    }
+}
+
+/// Whether an element is part of a line of text.
+pub(super) fn is_inline(name: &str) -> bool {
+    matches!(
+        name,
+        "a" | "abbr"
+            | "acronym"
+            | "b"
+            | "bdi"
+            | "bdo"
+            | "big"
+            | "cite"
+            | "code"
+            | "data"
+            | "del"
+            | "dfn"
+            | "em"
+            | "font"
+            | "i"
+            | "img"
+            | "ins"
+            | "kbd"
+            | "label"
+            | "mark"
+            | "nobr"
+            | "output"
+            | "q"
+            | "rp"
+            | "rt"
+            | "ruby"
+            | "s"
+            | "samp"
+            | "small"
+            | "span"
+            | "strike"
+            | "strong"
+            | "sub"
+            | "sup"
+            | "time"
+            | "tt"
+            | "u"
+            | "var"
+            | "wbr"
+    )
+}
+
+#[cfg(test)]
+mod tests;

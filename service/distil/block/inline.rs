@@ -1,0 +1,174 @@
+//! Text into runs: white space collapsed across elements, links numbered at their first text.
+
+use std::collections::HashMap;
+
+use super::context::Context;
+use super::{Link, Run, Style};
+
+/// The links of an article, once an address.
+#[derive(Default)]
+pub(super) struct Links {
+    pub links: Vec<Link>,
+    indices: HashMap<String, usize>,
+    /// The link whose text is being gathered: the latest new one.
+    gathering: Option<usize>,
+}
+
+impl Links {
+    /// The index of an address, to whose first appearance the text belongs.
+    fn index(&mut self, address: &str, text: &str) -> usize {
+        let count = self.links.len();
+        let index = *self.indices.entry(address.to_owned()).or_insert(count);
+        if index == count {
+            self.links.push(Link {
+                address: address.to_owned(),
+                text: String::new(),
+            });
+            self.gathering = Some(index);
+        }
+        if self.gathering == Some(index) {
+            self.links[index].text.push_str(text);
+        }
+        index
+    }
+
+    /// The links with the white space of their texts set right.
+    pub fn finish(self) -> Vec<Link> {
+        let mut links = self.links;
+        for link in &mut links {
+            link.text = crate::distil::plain::one_line(&link.text);
+        }
+        links
+    }
+}
+
+/// The runs of a block under way.
+#[derive(Default)]
+pub(super) struct Inline {
+    runs: Vec<Run>,
+    /// A space is owed before the next word, in the style of the text that had it.
+    space: Option<(Style, Option<usize>)>,
+}
+
+impl Inline {
+    /// Appends text as it stands in the tree.
+    pub fn push(&mut self, text: &str, context: &Context, links: &mut Links) {
+        let mut words = text.split(|c: char| c.is_ascii_whitespace()).peekable();
+        if context.preformatted {
+            // No font has a glyph for a tab; four spaces are common practice (no source).
+            let text = text.replace('\t', "    ").replace(['\r', '\u{c}'], "");
+            let link = context
+                .link
+                .as_deref()
+                .map(|address| links.index(address, &text));
+            self.append(&text, context.style, link);
+            return;
+        }
+        let mut first = true;
+        while let Some(word) = words.next() {
+            if !first {
+                let link = context.link.as_ref().and_then(|address| {
+                    // A space alone starts no link.
+                    links
+                        .indices
+                        .contains_key(&**address)
+                        .then(|| links.index(address, " "))
+                });
+                self.space.get_or_insert((context.style, link));
+            }
+            first = false;
+            if word.is_empty() {
+                continue;
+            }
+            let link = context
+                .link
+                .as_deref()
+                .map(|address| links.index(address, word));
+            self.settle_space(context.style, link);
+            self.append(word, context.style, link);
+        }
+        if context.link.is_none() {
+            links.gathering = None;
+        }
+    }
+
+    /// Writes the owed space, which belongs to neither link unless both sides are one link.
+    fn settle_space(&mut self, style: Style, link: Option<usize>) {
+        let Some((owed, owed_link)) = self.space.take() else {
+            return;
+        };
+        let Some(last) = self.runs.last() else { return };
+        if last.text.ends_with('\n') {
+            return;
+        }
+        let both = last.link == link && (owed_link == link || link.is_none());
+        let style = if last.style == style {
+            style
+        } else {
+            plainer(owed, last.style, style)
+        };
+        self.append(" ", style, if both { link } else { None });
+    }
+
+    fn append(&mut self, text: &str, style: Style, link: Option<usize>) {
+        match self.runs.last_mut() {
+            Some(last) if last.style == style && last.link == link => last.text.push_str(text),
+            _ if text.is_empty() => {}
+            _ => self.runs.push(Run {
+                text: text.to_owned(),
+                style,
+                link,
+            }),
+        }
+    }
+
+    /// Whether nothing but a line end stands before what comes next.
+    pub fn ends_line(&self) -> bool {
+        self.runs.last().is_none_or(|run| run.text.ends_with('\n'))
+    }
+
+    /// Appends the author's line end.
+    pub fn push_line_end(&mut self) {
+        self.space = None;
+        if let Some(last) = self.runs.last_mut() {
+            last.text.push('\n');
+        }
+    }
+
+    /// The runs, without white space at the ends; of preformatted text, without empty lines there.
+    pub fn take(&mut self, preformatted: bool) -> Vec<Run> {
+        self.space = None;
+        let mut runs = std::mem::take(&mut self.runs);
+        while let Some(last) = runs.last_mut() {
+            let kept = last.text.trim_end_matches([' ', '\n']).len();
+            last.text.truncate(kept);
+            if kept > 0 {
+                break;
+            }
+            runs.pop();
+        }
+        while let Some(first) = runs.first_mut().filter(|_| preformatted) {
+            match first.text.find(|c| c != '\n' && c != ' ') {
+                Some(at) => {
+                    let line = first.text[..at].rfind('\n').map_or(0, |end| end + 1);
+                    first.text.drain(..line);
+                    break;
+                }
+                None if first.text.contains('\n') => {
+                    runs.remove(0);
+                }
+                None => break,
+            }
+        }
+        runs
+    }
+}
+
+/// Of the styles around a space, the one that shows least.
+fn plainer(owed: Style, left: Style, right: Style) -> Style {
+    if left == Style::default() || right == Style::default() {
+        Style::default()
+    } else {
+        owed
+    }
+}

@@ -1,0 +1,363 @@
+//! The walk through clean HTML that gathers its blocks. Iterative: no depth of nesting uses stack.
+
+use dom_query::NodeRef;
+
+use super::context::{Context, Holder};
+use super::inline::{Inline, Links};
+use super::table;
+use super::{Block, BlockKind, Marker, Script};
+use crate::distil::language::{Direction, Language};
+use crate::distil::plain::one_line;
+
+/// Gathers blocks while it enters and leaves the elements of a tree.
+pub(super) struct Reader {
+    pub blocks: Vec<Block>,
+    pub links: Links,
+    contexts: Vec<Context>,
+    inline: Inline,
+    /// The context in which the present run of text began.
+    begun: Option<Context>,
+    lists: Vec<List>,
+    /// For each open list item, its marker until a block has taken it.
+    markers: Vec<Option<Marker>>,
+    /// Alternative texts that wait for the end of the paragraph that they stand in.
+    pictures: Vec<(String, Context)>,
+    figures: usize,
+    alternatives: Vec<String>,
+}
+
+struct List {
+    numbered: bool,
+    next: i32,
+    step: i32,
+}
+
+impl Reader {
+    pub fn new(language: &Language) -> Self {
+        Self {
+            blocks: Vec::new(),
+            links: Links::default(),
+            contexts: vec![Context::new(language)],
+            inline: Inline::default(),
+            begun: None,
+            lists: Vec::new(),
+            markers: Vec::new(),
+            pictures: Vec::new(),
+            figures: 0,
+            alternatives: Vec::new(),
+        }
+    }
+
+    /// Reads all that is in a node.
+    pub fn read(&mut self, root: NodeRef<'_>) {
+        let Some(mut node) = root.first_child() else {
+            return;
+        };
+        loop {
+            if self.enter(node) {
+                if let Some(child) = node.first_child() {
+                    node = child;
+                    continue;
+                }
+                self.leave(node);
+            }
+            loop {
+                if let Some(sibling) = node.next_sibling() {
+                    node = sibling;
+                    break;
+                }
+                match node.parent() {
+                    Some(parent) if parent.id != root.id => node = parent,
+                    _ => return self.flush(),
+                }
+                self.leave(node);
+            }
+        }
+    }
+
+    fn context(&self) -> Context {
+        self.contexts
+            .last()
+            .cloned()
+            .unwrap_or_else(|| Context::new(&Language::unknown()))
+    }
+
+    /// Enters a node; false if it is done with, children and all.
+    fn enter(&mut self, node: NodeRef<'_>) -> bool {
+        if node.is_text() {
+            let context = self.context();
+            let text = node.text();
+            if self.begun.is_none() && (!text.trim_ascii().is_empty() || context.preformatted) {
+                self.begun = Some(context.clone());
+            }
+            self.inline.push(&text, &context, &mut self.links);
+            return false;
+        }
+        let Some(name) = node.node_name() else {
+            return false;
+        };
+        match &*name {
+            "br" => self.line_end(),
+            "img" => self.picture(node),
+            "hr" => self.rule(),
+            "rp" => {}
+            "table" => {
+                if let Some(rows) = table::read(node, &self.context(), &mut self.links) {
+                    self.flush();
+                    self.blocks.extend(rows);
+                    return false;
+                }
+                self.enter_element(&name, node);
+                return true;
+            }
+            _ => {
+                self.enter_element(&name, node);
+                return true;
+            }
+        }
+        false
+    }
+
+    fn enter_element(&mut self, name: &str, node: NodeRef<'_>) {
+        if !super::is_inline(name) {
+            self.flush();
+        }
+        let context = self.context().inside(name, node, self.lists.len());
+        match name {
+            "ul" | "menu" => self.lists.push(List {
+                numbered: false,
+                next: 1,
+                step: 1,
+            }),
+            "ol" => self.lists.push(numbered(node)),
+            "li" => {
+                let marker = self.next_marker(node);
+                self.markers.push(Some(marker));
+            }
+            "figure" => {
+                if self.figures == 0 {
+                    self.alternatives = alternatives(node);
+                }
+                self.figures += 1;
+            }
+            "q" => self.punctuate("“", &context),
+            "rt" => self.punctuate("(", &context),
+            _ => {}
+        }
+        self.contexts.push(context);
+    }
+
+    fn leave(&mut self, node: NodeRef<'_>) {
+        let Some(name) = node.node_name() else { return };
+        let context = self.context();
+        match &*name {
+            "q" => self.punctuate("”", &context),
+            "rt" => self.punctuate(")", &context),
+            _ => {}
+        }
+        if &*name == "figcaption" && !self.alternatives.is_empty() {
+            self.caption(&context);
+        } else if !super::is_inline(&name) {
+            self.flush();
+        }
+        self.contexts.pop();
+        match &*name {
+            "ul" | "menu" | "ol" => {
+                self.lists.pop();
+            }
+            "li" => {
+                self.markers.pop();
+            }
+            "figure" => {
+                self.figures -= 1;
+                if self.figures == 0 {
+                    self.push_pictures(&context);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn punctuate(&mut self, mark: &str, context: &Context) {
+        self.begun.get_or_insert_with(|| context.clone());
+        self.inline.push(mark, context, &mut self.links);
+    }
+
+    fn next_marker(&mut self, item: NodeRef<'_>) -> Marker {
+        let Some(list) = self.lists.last_mut().filter(|list| list.numbered) else {
+            return Marker::Bullet;
+        };
+        let number = integer(item, "value").unwrap_or(list.next);
+        list.next = number.saturating_add(list.step);
+        Marker::Number(number)
+    }
+
+    /// Two line ends in a row part paragraphs, as many pages write them.
+    fn line_end(&mut self) {
+        if self.context().preformatted {
+            let context = self.context();
+            self.inline.push("\n", &context, &mut self.links);
+        } else if self.inline.ends_line() {
+            self.flush();
+        } else {
+            self.inline.push_line_end();
+        }
+    }
+
+    fn rule(&mut self) {
+        self.flush();
+        if self
+            .blocks
+            .last()
+            .is_some_and(|block| block.kind != BlockKind::Rule)
+        {
+            let context = self.context();
+            self.blocks.push(context.block(BlockKind::Rule, Vec::new()));
+        }
+    }
+
+    /// A picture between the words of a line waits for the paragraph's end; one with an
+    /// alternative text of three characters at most is a character of the text.
+    fn picture(&mut self, node: NodeRef<'_>) {
+        let alternative = one_line(&node.attr_or("alt", ""));
+        if alternative.is_empty() || self.figures > 0 {
+            return;
+        }
+        let context = self.context();
+        if alternative.chars().count() <= 3 {
+            self.punctuate(&alternative, &context);
+        } else {
+            self.pictures.push((alternative, context));
+            if self.begun.is_none() {
+                self.flush();
+            }
+        }
+    }
+
+    fn caption(&mut self, context: &Context) {
+        let mut runs = self.take_runs();
+        let caption: String = runs.iter().map(|run| run.text.as_str()).collect();
+        let mut alternatives = std::mem::take(&mut self.alternatives);
+        alternatives.retain(|text| *text != caption);
+        if !alternatives.is_empty() {
+            let mut text = alternatives.join("\n");
+            if !runs.is_empty() {
+                text.push('\n');
+            }
+            runs.insert(
+                0,
+                super::Run {
+                    text,
+                    ..super::Run::default()
+                },
+            );
+        }
+        if !runs.is_empty() {
+            self.blocks.push(context.block(BlockKind::Picture, runs));
+        }
+    }
+
+    fn push_pictures(&mut self, context: &Context) {
+        for text in std::mem::take(&mut self.alternatives) {
+            let run = super::Run {
+                text,
+                ..super::Run::default()
+            };
+            self.blocks
+                .push(context.block(BlockKind::Picture, vec![run]));
+        }
+    }
+
+    fn take_runs(&mut self) -> Vec<super::Run> {
+        let preformatted = self
+            .begun
+            .take()
+            .is_some_and(|context| context.preformatted);
+        self.inline.take(preformatted)
+    }
+
+    /// Ends the present block.
+    pub fn flush(&mut self) {
+        let begun = self.begun.clone();
+        let runs = self.take_runs();
+        if let Some(context) = begun.filter(|_| !runs.is_empty()) {
+            let kind = self.kind(&context);
+            self.blocks.push(context.block(kind, runs));
+        }
+        for (text, context) in std::mem::take(&mut self.pictures) {
+            let run = super::Run {
+                text,
+                ..super::Run::default()
+            };
+            self.blocks
+                .push(context.block(BlockKind::Picture, vec![run]));
+        }
+    }
+
+    fn kind(&mut self, context: &Context) -> BlockKind {
+        match context.holder {
+            _ if context.preformatted => BlockKind::Preformatted,
+            Holder::Heading(level) => BlockKind::Heading { level },
+            Holder::Quotation => BlockKind::Quotation,
+            Holder::Item { depth } => {
+                let marker = self.markers.last_mut().and_then(Option::take);
+                BlockKind::ListItem {
+                    depth,
+                    marker: marker.unwrap_or(Marker::None),
+                }
+            }
+            Holder::Flow => BlockKind::Paragraph,
+        }
+    }
+}
+
+fn integer(node: NodeRef<'_>, attribute: &str) -> Option<i32> {
+    node.attr(attribute)?.trim().parse().ok()
+}
+
+fn numbered(node: NodeRef<'_>) -> List {
+    let reversed = node.has_attr("reversed");
+    let items = node
+        .children_it(false)
+        .filter(|child| child.has_name("li"))
+        .count();
+    let first = if reversed {
+        i32::try_from(items).unwrap_or(i32::MAX)
+    } else {
+        1
+    };
+    List {
+        numbered: true,
+        next: integer(node, "start").unwrap_or(first),
+        step: if reversed { -1 } else { 1 },
+    }
+}
+
+/// The alternative texts of the pictures in a figure, each once.
+fn alternatives(figure: NodeRef<'_>) -> Vec<String> {
+    let mut texts: Vec<String> = Vec::new();
+    for node in figure.descendants_it().filter(|node| node.has_name("img")) {
+        let text = one_line(&node.attr_or("alt", ""));
+        // A picture without a text still makes its caption a picture's.
+        if !texts.contains(&text) {
+            texts.push(text);
+        }
+    }
+    texts
+}
+
+/// The direction of a block: its element's, else its language's, else its text's.
+pub(super) fn direction(declared: Option<Direction>, language: &Language, text: &str) -> Direction {
+    declared
+        .or_else(|| Direction::of_language(language))
+        .unwrap_or_else(|| Direction::of_text(text))
+}
+
+/// The script of an element, inside one of another.
+pub(super) fn script(name: &str, outer: Script) -> Script {
+    match name {
+        "sup" => Script::Superscript,
+        "sub" => Script::Subscript,
+        _ => outer,
+    }
+}

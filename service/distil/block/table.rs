@@ -1,0 +1,281 @@
+//! Tables read out row by row, since no disc is wide enough for columns. Never reads other blocks.
+
+use dom_query::NodeRef;
+
+use super::context::Context;
+use super::inline::{Inline, Links};
+use super::{Block, BlockKind, Run, Style};
+
+/// The most columns that a row is read to, and rows that a cell may span; spans are strangers'
+/// numbers and would multiply the text.
+const MAXIMUM_COLUMNS: usize = 50;
+const MAXIMUM_SPAN: usize = 100;
+
+/// Elements that no table of data has in its cells; with one of them it is there for layout.
+const LAYOUT: [&str; 16] = [
+    "table",
+    "ul",
+    "ol",
+    "dl",
+    "h1",
+    "h2",
+    "h3",
+    "h4",
+    "h5",
+    "h6",
+    "blockquote",
+    "pre",
+    "figure",
+    "hr",
+    "img",
+    "article",
+];
+
+#[derive(Clone, Default)]
+struct Cell {
+    runs: Vec<Run>,
+    header: bool,
+}
+
+/// Reads a table as rows: each cell a line, its column's label before its value. `None` if it is
+/// there for layout: if a cell holds blocks of other kinds, or no row has two cells.
+pub(super) fn read(table: NodeRef<'_>, outer: &Context, links: &mut Links) -> Option<Vec<Block>> {
+    let rows = rows(table)?;
+    let context = outer.inside("table", table, 0);
+    let mut blocks: Vec<Block> = children(table, "caption")
+        .map(|caption| {
+            let context = context.inside("caption", caption, 0);
+            context.block(BlockKind::Paragraph, runs_of(caption, &context, links))
+        })
+        .filter(|block| !block.runs.is_empty())
+        .collect();
+    let mut labels: Vec<Vec<Run>> = Vec::new();
+    let mut spanning: Vec<(usize, Cell)> = Vec::new();
+    for (index, (row, in_head)) in rows.into_iter().enumerate() {
+        let context = context.inside("tr", row, 0);
+        let cells = cells(row, &context, links, &mut spanning);
+        let header = in_head || index == 0 && cells.iter().all(|cell| cell.header);
+        if header {
+            labels = cells.into_iter().map(|cell| cell.runs).collect();
+            continue;
+        }
+        let runs = read_row(&cells, &labels);
+        if !runs.is_empty() {
+            blocks.push(context.block(BlockKind::TableRow, runs));
+        }
+    }
+    if blocks.iter().all(|block| block.kind != BlockKind::TableRow) {
+        // Labels without values are values.
+        let runs = read_row(
+            &labels
+                .into_iter()
+                .map(|runs| Cell {
+                    runs,
+                    header: false,
+                })
+                .collect::<Vec<_>>(),
+            &[],
+        );
+        if !runs.is_empty() {
+            blocks.push(context.block(BlockKind::TableRow, runs));
+        }
+    }
+    Some(blocks)
+}
+
+/// The rows of a table of data, and whether they stand in its head.
+fn rows(table: NodeRef<'_>) -> Option<Vec<(NodeRef<'_>, bool)>> {
+    let layout = table.descendants_it().any(|node| {
+        node.node_name()
+            .is_some_and(|name| LAYOUT.contains(&&*name))
+    });
+    if layout {
+        return None;
+    }
+    let mut rows = Vec::new();
+    for part in table.children_it(false) {
+        if part.has_name("tr") {
+            rows.push((part, false));
+        }
+        let head = part.has_name("thead");
+        if head || part.has_name("tbody") || part.has_name("tfoot") {
+            rows.extend(children(part, "tr").map(|row| (row, head)));
+        }
+    }
+    let wide = rows
+        .iter()
+        .any(|(row, _)| row.children_it(false).filter(NodeRef::is_element).count() > 1);
+    wide.then_some(rows)
+}
+
+fn children<'a>(node: NodeRef<'a>, name: &'static str) -> impl Iterator<Item = NodeRef<'a>> {
+    node.children_it(false)
+        .filter(move |child| child.has_name(name))
+}
+
+/// The cells of a row, one for each column, those that span down from rows above among them.
+fn cells(
+    row: NodeRef<'_>,
+    context: &Context,
+    links: &mut Links,
+    spanning: &mut Vec<(usize, Cell)>,
+) -> Vec<Cell> {
+    let span = |node: NodeRef<'_>, name: &str| {
+        let value = node
+            .attr(name)
+            .and_then(|value| value.trim().parse().ok())
+            .unwrap_or(1);
+        value.clamp(1, MAXIMUM_SPAN)
+    };
+    let mut cells: Vec<Cell> = Vec::new();
+    let mut own = row.children_it(false).filter(NodeRef::is_element);
+    while cells.len() < MAXIMUM_COLUMNS {
+        if let Some((left, cell)) = spanning.get_mut(cells.len()).filter(|(left, _)| *left > 0) {
+            *left -= 1;
+            cells.push(cell.clone());
+            continue;
+        }
+        let Some(node) = own.next() else {
+            if spanning
+                .iter()
+                .skip(cells.len())
+                .all(|(left, _)| *left == 0)
+            {
+                break;
+            }
+            cells.push(Cell::default());
+            continue;
+        };
+        let name = if node.has_name("th") { "th" } else { "td" };
+        let runs = runs_of(node, &context.inside(name, node, 0), links);
+        let down = span(node, "rowspan") - 1;
+        for repeat in 0..span(node, "colspan").min(MAXIMUM_COLUMNS - cells.len()) {
+            // The text stands in the first of the columns that it spans.
+            let runs = if repeat == 0 {
+                runs.clone()
+            } else {
+                Vec::new()
+            };
+            let cell = Cell {
+                runs,
+                header: name == "th",
+            };
+            if spanning.len() <= cells.len() {
+                spanning.resize(cells.len() + 1, (0, Cell::default()));
+            }
+            spanning[cells.len()] = (down, cell.clone());
+            cells.push(cell);
+        }
+    }
+    // More cells than are laid out in columns still have their say.
+    for node in own {
+        cells.push(Cell {
+            runs: runs_of(node, &context.inside("td", node, 0), links),
+            header: false,
+        });
+    }
+    cells
+}
+
+/// One row: each cell that has text on a line, after its label.
+fn read_row(cells: &[Cell], labels: &[Vec<Run>]) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    let mut awaiting = false;
+    for (column, cell) in cells
+        .iter()
+        .enumerate()
+        .filter(|(_, cell)| !cell.runs.is_empty())
+    {
+        if !runs.is_empty() {
+            runs.push(plain(if awaiting { ": " } else { "\n" }, awaiting));
+        }
+        awaiting = false;
+        let label = labels.get(column).filter(|label| !label.is_empty());
+        if cell.header {
+            runs.extend(labelled(&cell.runs));
+            // Without labels of columns, a row's own label goes with its first value.
+            awaiting = labels.is_empty();
+            continue;
+        }
+        if let Some(label) = label {
+            runs.extend(labelled(label));
+            runs.push(plain(": ", true));
+        }
+        runs.extend(cell.runs.iter().cloned());
+    }
+    merged(runs)
+}
+
+fn plain(text: &str, label: bool) -> Run {
+    Run {
+        text: text.to_owned(),
+        style: Style {
+            label,
+            ..Style::default()
+        },
+        link: None,
+    }
+}
+
+fn labelled(runs: &[Run]) -> impl Iterator<Item = Run> {
+    runs.iter().cloned().map(|mut run| {
+        run.style.label = true;
+        run
+    })
+}
+
+fn merged(runs: Vec<Run>) -> Vec<Run> {
+    let mut merged: Vec<Run> = Vec::new();
+    for run in runs {
+        match merged.last_mut() {
+            Some(last) if last.style == run.style && last.link == run.link => {
+                last.text.push_str(&run.text)
+            }
+            _ => merged.push(run),
+        }
+    }
+    merged
+}
+
+/// The text of a cell on one line, with its styles and links.
+fn runs_of(cell: NodeRef<'_>, context: &Context, links: &mut Links) -> Vec<Run> {
+    let mut inline = Inline::default();
+    let mut contexts = vec![context.clone()];
+    let Some(mut node) = cell.first_child() else {
+        return Vec::new();
+    };
+    loop {
+        if node.is_text() {
+            if let Some(context) = contexts.last() {
+                inline.push(&node.text(), context, links);
+            }
+        } else if let Some(name) = node.node_name() {
+            let outer = contexts.last().unwrap_or(context);
+            let inside = outer.inside(&name, node, 0);
+            if !super::is_inline(&name) {
+                inline.push(" ", &inside, links);
+            }
+            if let Some(child) = node.first_child() {
+                contexts.push(inside);
+                node = child;
+                continue;
+            }
+        }
+        loop {
+            if let Some(sibling) = node.next_sibling() {
+                node = sibling;
+                break;
+            }
+            match node.parent() {
+                Some(parent) if parent.id != cell.id => node = parent,
+                _ => return inline.take(false),
+            }
+            contexts.pop();
+            if let (Some(name), Some(context)) = (node.node_name(), contexts.last())
+                && !super::is_inline(&name)
+            {
+                inline.push(" ", context, links);
+            }
+        }
+    }
+}

@@ -1,0 +1,511 @@
+//! XML feeds written anew, well formed and within limits, so that the parser behind sees nothing
+//! that it is known to fail on. Each repair is a small function of its own; never reads entries.
+
+use std::collections::HashSet;
+
+use url::Url;
+
+use super::FeedError;
+use super::markup::{Attribute, References, Token, Tokens, push_escaped};
+
+/// Elements inside one another. Some parsers recurse, and a stack of 2 MB holds fewer than a
+/// thousand of their frames.
+pub(super) const MAXIMUM_DEPTH: usize = 64;
+
+/// Elements in all. An empty entry of seven bytes takes about 750 in the parser's model.
+const MAXIMUM_ELEMENTS: usize = 250_000;
+
+/// A feed as written anew.
+pub(super) struct Repaired {
+    pub xml: String,
+    /// The base address in force at the root.
+    pub base: Url,
+    /// The `guid`s that say of themselves that they are no addresses.
+    pub opaque: HashSet<String>,
+    /// What a person should know.
+    pub warnings: Vec<String>,
+}
+
+/// Writes an XML feed anew.
+///
+/// # Errors
+/// If the root is no feed's, or nesting or number go beyond the limits.
+pub(super) fn repair(xml: &str, address: &Url) -> Result<Repaired, FeedError> {
+    let mut writer = Writer::new(address);
+    for token in Tokens::new(xml) {
+        match token {
+            // Inside HTML that was not escaped, references are HTML's.
+            Token::Text(text) if writer.inline > 0 => writer.text(text),
+            Token::Text(text) => {
+                let text = writer.references.resolve(text);
+                writer.text(&text);
+            }
+            Token::Literal(text) => writer.text(text),
+            Token::Start {
+                name,
+                attributes,
+                empty,
+                source,
+            } => {
+                if writer.is_inline_markup(name) {
+                    writer.inline(source, empty, true);
+                } else {
+                    writer.start(name, &attributes)?;
+                    if empty {
+                        writer.end(name);
+                    }
+                }
+            }
+            Token::End { source, .. } if writer.inline > 0 => writer.inline(source, false, false),
+            Token::End { name, .. } => writer.end(name),
+        }
+    }
+    writer.finish()
+}
+
+/// The family of a feed, by its root.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Family {
+    Rss,
+    Rdf,
+    Atom,
+}
+
+struct Open {
+    /// As written, and as its end tag in the source names it.
+    name: String,
+    source: String,
+    base: Url,
+    language: Option<String>,
+    /// What is in it is left out.
+    silent: bool,
+}
+
+struct Writer {
+    out: String,
+    stack: Vec<Open>,
+    family: Option<Family>,
+    references: References,
+    elements: usize,
+    address: Url,
+    base: Url,
+    /// How many elements are open that were written as text.
+    inline: usize,
+    text: String,
+    opaque: HashSet<String>,
+    opaque_open: bool,
+    mismatched: bool,
+}
+
+impl Writer {
+    fn new(address: &Url) -> Self {
+        Self {
+            out: String::new(),
+            stack: Vec::new(),
+            family: None,
+            references: References::default(),
+            elements: 0,
+            address: address.clone(),
+            base: address.clone(),
+            inline: 0,
+            text: String::new(),
+            opaque: HashSet::new(),
+            opaque_open: false,
+            mismatched: false,
+        }
+    }
+
+    fn finish(mut self) -> Result<Repaired, FeedError> {
+        let mut warnings = Vec::new();
+        if !self.stack.is_empty() {
+            warnings
+                .push("the feed ends in the middle; its last entry may be incomplete".to_owned());
+            self.inline = 0;
+            self.close_to(0);
+        }
+        if self.mismatched {
+            warnings.push(
+                "the feed has end tags that match no start tag; they were passed over".to_owned(),
+            );
+        }
+        if self.family.is_none() {
+            return Err(FeedError::NotAFeed("no element of a feed is in it"));
+        }
+        Ok(Repaired {
+            xml: self.out,
+            base: self.base,
+            opaque: self.opaque,
+            warnings,
+        })
+    }
+
+    fn start(&mut self, name: &str, attributes: &[Attribute<'_>]) -> Result<(), FeedError> {
+        self.flush();
+        if self.stack.is_empty() && self.family.is_some() {
+            return Ok(()); // A second root: nothing that a feed has.
+        }
+        self.elements += 1;
+        if self.stack.len() >= MAXIMUM_DEPTH {
+            return Err(FeedError::TooDeep);
+        }
+        if self.elements > MAXIMUM_ELEMENTS {
+            return Err(FeedError::TooMuch);
+        }
+        let root = self.stack.is_empty();
+        if root {
+            self.family = Some(family(name)?);
+        }
+        let attributes = self.resolve_attributes(attributes);
+        let (base, language) = self.inherited(&attributes);
+        if root {
+            self.base = base.clone();
+        }
+        let written = self.renamed(name, &attributes);
+        let silent = written.is_empty() || self.stack.last().is_some_and(|open| open.silent);
+        if !silent {
+            self.out.push('<');
+            self.out.push_str(&written);
+            for (name, value) in self.mended(&written, attributes, &base, language.as_deref()) {
+                self.out.push(' ');
+                self.out.push_str(&name);
+                self.out.push_str("=\"");
+                push_escaped(&mut self.out, &value);
+                self.out.push('"');
+            }
+            self.out.push('>');
+        }
+        self.stack.push(Open {
+            name: written,
+            source: name.to_owned(),
+            base,
+            language,
+            silent,
+        });
+        Ok(())
+    }
+
+    fn resolve_attributes(&mut self, attributes: &[Attribute<'_>]) -> Vec<(String, String)> {
+        attributes
+            .iter()
+            .map(|attribute| {
+                (
+                    attribute.name.to_owned(),
+                    self.references.resolve(attribute.value),
+                )
+            })
+            .collect()
+    }
+
+    /// The base address and the language in force in an element (XML Base; XML 1.0, 2.12).
+    fn inherited(&mut self, attributes: &[(String, String)]) -> (Url, Option<String>) {
+        let own = |name: &str| {
+            attributes
+                .iter()
+                .find(|(key, _)| key == name)
+                .map(|(_, value)| value)
+        };
+        let outer = self.stack.last().map_or(&self.address, |open| &open.base);
+        let base = own("xml:base").and_then(|base| outer.join(base).ok());
+        let language = own("xml:lang").cloned();
+        (
+            base.unwrap_or_else(|| outer.clone()),
+            language.or_else(|| self.stack.last().and_then(|open| open.language.clone())),
+        )
+    }
+
+    /// The name to write; none if the element is to be left out.
+    fn renamed(&mut self, name: &str, attributes: &[(String, String)]) -> String {
+        if self.family != Some(Family::Atom) {
+            if name == "guid" {
+                self.opaque_open = attributes.iter().any(|(key, value)| {
+                    key == "isPermaLink" && value.trim().eq_ignore_ascii_case("false")
+                });
+            }
+            return name.to_owned();
+        }
+        match local(name) {
+            "content" if !is_readable_content(attributes) => String::new(),
+            // Atom 0.3's names for the same things.
+            "modified" => "updated".to_owned(),
+            "issued" | "created" => "published".to_owned(),
+            "tagline" => "subtitle".to_owned(),
+            _ => name.to_owned(),
+        }
+    }
+
+    fn mended(
+        &self,
+        name: &str,
+        mut attributes: Vec<(String, String)>,
+        base: &Url,
+        language: Option<&str>,
+    ) -> Vec<(String, String)> {
+        let root = self.stack.is_empty();
+        let family = self.family.unwrap_or(Family::Rss);
+        attributes.retain_mut(|(key, value)| mend_attribute(key, value, base));
+        if root {
+            mend_root(family, &mut attributes);
+        }
+        if family == Family::Atom && is_text_construct(local(name)) {
+            mend_type(&mut attributes);
+        }
+        // The parser hands on the base and language of the content element only.
+        if family == Family::Atom && local(name) == "content" {
+            attributes.retain(|(key, _)| key != "xml:base" && key != "xml:lang");
+            attributes.push(("xml:base".to_owned(), base.to_string()));
+            attributes.extend(language.map(|tag| ("xml:lang".to_owned(), tag.to_owned())));
+        }
+        attributes
+    }
+
+    fn text(&mut self, text: &str) {
+        if !self.stack.last().is_none_or(|open| open.silent) {
+            self.text.push_str(text);
+        }
+    }
+
+    /// Writes the text gathered since the last tag.
+    fn flush(&mut self) {
+        let text = std::mem::take(&mut self.text);
+        let Some(open) = self.stack.last() else {
+            return;
+        };
+        let name = local(&open.name);
+        let text = match name {
+            // An empty address would resolve to the feed's own.
+            "link" | "guid" | "id" if text.trim().is_empty() => String::new(),
+            "guid" => {
+                if self.opaque_open {
+                    self.opaque.insert(text.trim().to_owned());
+                }
+                text
+            }
+            "duration" => whole_duration(&text).unwrap_or_default(),
+            "author" | "creator" | "managingEditor" | "webMaster" | "name" => set_mail_apart(&text),
+            _ => text,
+        };
+        push_escaped(&mut self.out, &text);
+    }
+
+    fn end(&mut self, name: &str) {
+        match self.stack.iter().rposition(|open| open.source == name) {
+            Some(index) => {
+                self.mismatched |= index + 1 != self.stack.len();
+                self.close_to(index);
+            }
+            None => self.mismatched = true,
+        }
+    }
+
+    fn close_to(&mut self, index: usize) {
+        while self.stack.len() > index {
+            self.flush();
+            let Some(open) = self.stack.pop() else { return };
+            if !open.silent {
+                self.out.push_str("</");
+                self.out.push_str(&open.name);
+                self.out.push('>');
+            }
+        }
+    }
+
+    /// Whether a tag stands where RSS has text only, and so belongs to HTML that was not escaped.
+    fn is_inline_markup(&self, name: &str) -> bool {
+        let texts = ["title", "description", "content:encoded"];
+        self.inline > 0
+            || self.family.is_some_and(|family| family != Family::Atom)
+                && !name.contains(':')
+                && self
+                    .stack
+                    .last()
+                    .is_some_and(|open| texts.contains(&open.name.as_str()))
+    }
+
+    /// Takes a tag as text. The element that holds the text ends where its own end tag stands.
+    fn inline(&mut self, source: &str, empty: bool, start: bool) {
+        let void = ["<br", "<hr", "<img"]
+            .iter()
+            .any(|tag| source.to_ascii_lowercase().starts_with(tag));
+        if start {
+            self.inline += usize::from(!empty && !void);
+        } else {
+            let holder = self
+                .stack
+                .last()
+                .map(|open| open.source.clone())
+                .unwrap_or_default();
+            if source[2..source.len() - 1].trim() == holder {
+                self.inline = 0;
+                self.end(&holder);
+                return;
+            }
+            self.inline -= 1;
+        }
+        self.text(source);
+    }
+}
+
+fn local(name: &str) -> &str {
+    name.rsplit(':').next().unwrap_or(name)
+}
+
+fn family(root: &str) -> Result<Family, FeedError> {
+    match local(root) {
+        "rss" => Ok(Family::Rss),
+        "RDF" => Ok(Family::Rdf),
+        "feed" | "entry" => Ok(Family::Atom),
+        name if name.eq_ignore_ascii_case("html") => Err(FeedError::NotAFeed(
+            "it is a web page; give the address of its feed instead",
+        )),
+        _ => Err(FeedError::NotAFeed(
+            "its outermost element is none that RSS or Atom has",
+        )),
+    }
+}
+
+/// Mends one attribute; false where it is to be left out.
+fn mend_attribute(key: &str, value: &mut String, base: &Url) -> bool {
+    if key == "xml:base" {
+        *value = base.to_string();
+    } else if key == "xmlns" || key.starts_with("xmlns:") {
+        if let Some(known) = known_namespace(value) {
+            known.clone_into(value);
+        }
+    } else if key == "duration" {
+        match whole_duration(value) {
+            Some(whole) => *value = whole,
+            None => return false,
+        }
+    } else if ["time", "start", "end"].contains(&key) {
+        return false; // Times of media that nobody here reads, and odd ones panic.
+    }
+    true
+}
+
+/// Namespaces by the spellings that occur, and as the parser knows them.
+fn known_namespace(address: &str) -> Option<&'static str> {
+    let plain = address.trim().to_ascii_lowercase();
+    let plain = plain
+        .trim_start_matches("https://")
+        .trim_start_matches("http://");
+    match plain.trim_end_matches(['/', '#']) {
+        "www.w3.org/2005/atom" | "purl.org/atom/ns" => Some("http://www.w3.org/2005/Atom"),
+        "purl.org/rss/1.0"
+        | "my.netscape.com/rdf/simple/0.9"
+        | "channel.netscape.com/rdf/simple/0.9" => Some("http://purl.org/rss/1.0/"),
+        "purl.org/rss/1.0/modules/content" => Some("http://purl.org/rss/1.0/modules/content/"),
+        "purl.org/dc/elements/1.1" | "purl.org/dc/elements/1.0" => {
+            Some("http://purl.org/dc/elements/1.1/")
+        }
+        "search.yahoo.com/mrss" => Some("http://search.yahoo.com/mrss/"),
+        "www.itunes.com/dtds/podcast-1.0.dtd" => Some("http://www.itunes.com/dtds/podcast-1.0.dtd"),
+        _ => None,
+    }
+}
+
+/// Gives a root the version and the namespaces without which the parser reads nothing.
+fn mend_root(family: Family, attributes: &mut Vec<(String, String)>) {
+    if family == Family::Rss {
+        // RSS has no namespace of its own, and versions differ in nothing that is read here.
+        attributes.retain(|(key, _)| key != "version" && key != "xmlns");
+        attributes.push(("version".to_owned(), "2.0".to_owned()));
+    }
+    if family == Family::Atom {
+        return;
+    }
+    for (prefix, address) in [
+        ("xmlns:content", "http://purl.org/rss/1.0/modules/content/"),
+        ("xmlns:dc", "http://purl.org/dc/elements/1.1/"),
+        ("xmlns:media", "http://search.yahoo.com/mrss/"),
+        ("xmlns:itunes", "http://www.itunes.com/dtds/podcast-1.0.dtd"),
+        ("xmlns:atom", "http://www.w3.org/2005/Atom"),
+    ] {
+        if attributes.iter().all(|(key, _)| key != prefix) {
+            attributes.push((prefix.to_owned(), address.to_owned()));
+        }
+    }
+}
+
+fn is_text_construct(name: &str) -> bool {
+    matches!(
+        name,
+        "title" | "summary" | "content" | "subtitle" | "rights"
+    )
+}
+
+/// Content that is text; pictures and the like inside an entry, or elsewhere, are not read.
+fn is_readable_content(attributes: &[(String, String)]) -> bool {
+    let kind = attributes
+        .iter()
+        .find(|(key, _)| key == "type")
+        .map(|(_, value)| value.to_ascii_lowercase());
+    attributes.iter().all(|(key, _)| key != "src")
+        && kind.is_none_or(|kind| {
+            ["text", "html", "xhtml", "application/xml", ""].contains(&kind.trim())
+                || kind.contains("html")
+                || kind.trim().starts_with("text/")
+        })
+}
+
+/// One odd type fails the whole feed, so each becomes one of the three that RFC 4287 (3.1.1) has.
+/// Atom 0.3 says `mode="escaped"` of what is HTML.
+fn mend_type(attributes: &mut Vec<(String, String)>) {
+    let value = |name: &str| {
+        let found = attributes.iter().find(|(key, _)| key == name);
+        found.map(|(_, value)| value.trim().to_ascii_lowercase())
+    };
+    let escaped = value("mode").is_some_and(|mode| mode == "escaped");
+    let mended = match value("type").as_deref() {
+        Some(kind) if kind.contains("xhtml") && !escaped => "xhtml",
+        Some(kind) if kind.contains("html") => "html",
+        Some("application/xml" | "text/xml") => "xhtml",
+        _ => "text",
+    };
+    attributes.retain(|(key, _)| key != "type");
+    attributes.push(("type".to_owned(), mended.to_owned()));
+}
+
+/// A length of time as the parser reads it right: `45:30` is minutes and seconds, and no number
+/// is longer than it can hold.
+fn whole_duration(text: &str) -> Option<String> {
+    let parts: Vec<u64> = text
+        .trim()
+        .split(':')
+        .map(|part| {
+            part.split('.')
+                .next()
+                .unwrap_or("")
+                .trim()
+                .parse::<u32>()
+                .ok()
+                .map(u64::from)
+        })
+        .collect::<Option<_>>()?;
+    if parts.len() > 3 {
+        return None;
+    }
+    Some(
+        parts
+            .iter()
+            .fold(0, |seconds, part| seconds * 60 + part)
+            .to_string(),
+    )
+}
+
+/// Sets spaces around what may be a mail address: the parser cuts one byte beside it, which may
+/// be the middle of a character.
+pub(super) fn set_mail_apart(text: &str) -> String {
+    if !text.contains('@') || text.is_ascii() {
+        return text.to_owned();
+    }
+    let mut apart = String::with_capacity(text.len() + 8);
+    let mut previous_ascii = true;
+    for character in text.chars() {
+        if character.is_ascii() != previous_ascii {
+            apart.push(' ');
+        }
+        previous_ascii = character.is_ascii();
+        apart.push(character);
+    }
+    apart
+}

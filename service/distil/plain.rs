@@ -1,0 +1,78 @@
+//! HTML into plain text, for titles and for counting. Never keeps structure.
+
+use dom_query::{Document, NodeRef};
+use unicode_segmentation::UnicodeSegmentation;
+
+use super::flatten::{Kind, Limits, flatten};
+
+/// The text of HTML on one line: white space is single spaces, and the ends of blocks are spaces.
+pub fn plain_text(html: &str) -> String {
+    let flat = flatten(html, Kind::Content, Limits::ORDINARY);
+    let document = Document::fragment(flat.html);
+    let mut text = String::new();
+    let root = document.root();
+    let mut next = Some(root);
+    while let Some(node) = next {
+        if node.is_text() {
+            text.push_str(&node.text());
+        } else if !is_inline(&node) {
+            text.push(' ');
+        }
+        next = node.first_child().or_else(|| following(node, &mut text));
+    }
+    one_line(&text)
+}
+
+/// The node after all that is in this one.
+fn following<'a>(node: NodeRef<'a>, text: &mut String) -> Option<NodeRef<'a>> {
+    let mut node = node;
+    loop {
+        if let Some(sibling) = node.next_sibling() {
+            return Some(sibling);
+        }
+        node = node.parent()?;
+        if !is_inline(&node) {
+            text.push(' ');
+        }
+    }
+}
+
+fn is_inline(node: &NodeRef<'_>) -> bool {
+    node.node_name()
+        .is_some_and(|name| super::block::is_inline(&name))
+}
+
+/// Every stretch of white space as one space, none at the ends.
+pub fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// How many words a text has by UAX #29, where a Chinese character is a word of its own.
+pub fn count_words(text: &str) -> u32 {
+    u32::try_from(text.unicode_words().count()).unwrap_or(u32::MAX)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn markup_and_references_go_and_blocks_part_words() {
+        let check = |html: &str, expected: &str| assert_eq!(plain_text(html), expected);
+        check("Caf&eacute; &amp; <b>b</b>ar", "Café & bar");
+        check("<p>one<p>two<br>three", "one two three");
+        check("1 < 2", "1 < 2");
+        check(" a \n b<script>c</script> ", "a b");
+        check("<div>a</div>b", "a b");
+        check("", "");
+    }
+
+    #[test]
+    fn words_are_those_of_uax_29() {
+        assert_eq!(
+            count_words("The quick (“brown”) fox can’t jump 32.3 feet, right?"),
+            9
+        ); // UAX #29, figure 1
+        assert_eq!(count_words("海の潮"), 3);
+    }
+}
