@@ -172,16 +172,7 @@ impl Conductor {
                 None
             }
         };
-        let source = Source {
-            address: entry.link.clone(),
-            base: entry.base.clone(),
-            title: entry.title.clone(),
-            authors: entry.authors.clone(),
-            declared_language: entry.language.clone().or_else(|| feed.language.clone()),
-            content: entry.content.clone().or_else(|| entry.summary.clone()),
-            page,
-            enclosures: entry.enclosures.clone(),
-        };
+        let source = Source::from_entry(entry, feed.language.as_ref(), page);
         let distilled = match self.distil(source).await {
             Ok((distilled, warnings)) => {
                 let warnings = warnings.iter().map(|text| warning(entry, text));
@@ -199,7 +190,10 @@ impl Conductor {
     /// The web page of an entry that is to be read from there; `None` where it is not.
     async fn page(&self, visit: &Visit<'_>, entry: &Entry) -> Option<PageAnswer> {
         let link = entry.link.as_ref()?;
-        if !wants_page(entry, distil_rule(visit.subscription.full_text)) {
+        let rule = distil_rule(visit.subscription.full_text);
+        let asked = entry.clone();
+        let wanted = self.pool.run(move || wants_page(&asked, rule)).await;
+        if !wanted.unwrap_or(false) {
             return None;
         }
         let request = Request {
