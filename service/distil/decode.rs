@@ -165,9 +165,9 @@ mod tests {
     fn undeclared_bytes_are_guessed() {
         check("Fähre nach Norden".as_bytes(), None, "Fähre nach Norden");
         check(
-            b"na\xefve caf\xe9s by the quay",
+            b"Le caf\xe9 du quai est ferm\xe9 depuis l'\xe9t\xe9",
             None,
-            "naïve cafés by the quay",
+            "Le café du quai est fermé depuis l'été",
         );
         check(
             b"the tide\x92s out",

@@ -189,7 +189,7 @@ impl Writer {
             return;
         }
         while closable_by_start(&name).any(|closable| self.is_open(closable)) {
-            let Some(index) = closed_by_start(self.names(), &name) else {
+            let Some(index) = closed_by_start(self.names(), &name, self.is_open("p")) else {
                 break;
             };
             self.pop_to(index);

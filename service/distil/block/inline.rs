@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::context::Context;
-use super::{Link, Run, Style};
+use super::{Link, Run, Script, Style};
 
 /// The links of an article, once an address.
 #[derive(Default)]
@@ -46,14 +46,13 @@ impl Links {
 #[derive(Default)]
 pub(super) struct Inline {
     runs: Vec<Run>,
-    /// A space is owed before the next word, in the style of the text that had it.
-    space: Option<(Style, Option<usize>)>,
+    /// A space is owed before the next word.
+    space: bool,
 }
 
 impl Inline {
     /// Appends text as it stands in the tree.
     pub fn push(&mut self, text: &str, context: &Context, links: &mut Links) {
-        let mut words = text.split(|c: char| c.is_ascii_whitespace()).peekable();
         if context.preformatted {
             // No font has a glyph for a tab; four spaces are common practice (no source).
             let text = text.replace('\t', "    ").replace(['\r', '\u{c}'], "");
@@ -65,16 +64,15 @@ impl Inline {
             return;
         }
         let mut first = true;
-        while let Some(word) = words.next() {
+        for word in text.split(|c: char| c.is_ascii_whitespace()) {
             if !first {
-                let link = context.link.as_ref().and_then(|address| {
-                    // A space alone starts no link.
-                    links
-                        .indices
-                        .contains_key(&**address)
-                        .then(|| links.index(address, " "))
-                });
-                self.space.get_or_insert((context.style, link));
+                // A space alone starts no link.
+                if let Some(address) = context.link.as_deref()
+                    && links.indices.contains_key(address)
+                {
+                    links.index(address, " ");
+                }
+                self.space = true;
             }
             first = false;
             if word.is_empty() {
@@ -92,22 +90,18 @@ impl Inline {
         }
     }
 
-    /// Writes the owed space, which belongs to neither link unless both sides are one link.
+    /// Writes the owed space, with what the text on both sides has in common.
     fn settle_space(&mut self, style: Style, link: Option<usize>) {
-        let Some((owed, owed_link)) = self.space.take() else {
+        let owed = std::mem::take(&mut self.space);
+        let Some(last) = self.runs.last().filter(|_| owed) else {
             return;
         };
-        let Some(last) = self.runs.last() else { return };
         if last.text.ends_with('\n') {
             return;
         }
-        let both = last.link == link && (owed_link == link || link.is_none());
-        let style = if last.style == style {
-            style
-        } else {
-            plainer(owed, last.style, style)
-        };
-        self.append(" ", style, if both { link } else { None });
+        let common = if last.link == link { link } else { None };
+        let style = common_style(last.style, style);
+        self.append(" ", style, common);
     }
 
     fn append(&mut self, text: &str, style: Style, link: Option<usize>) {
@@ -129,7 +123,7 @@ impl Inline {
 
     /// Appends the author's line end.
     pub fn push_line_end(&mut self) {
-        self.space = None;
+        self.space = false;
         if let Some(last) = self.runs.last_mut() {
             last.text.push('\n');
         }
@@ -137,7 +131,7 @@ impl Inline {
 
     /// The runs, without white space at the ends; of preformatted text, without empty lines there.
     pub fn take(&mut self, preformatted: bool) -> Vec<Run> {
-        self.space = None;
+        self.space = false;
         let mut runs = std::mem::take(&mut self.runs);
         while let Some(last) = runs.last_mut() {
             let kept = last.text.trim_end_matches([' ', '\n']).len();
@@ -164,11 +158,16 @@ impl Inline {
     }
 }
 
-/// Of the styles around a space, the one that shows least.
-fn plainer(owed: Style, left: Style, right: Style) -> Style {
-    if left == Style::default() || right == Style::default() {
-        Style::default()
-    } else {
-        owed
+fn common_style(left: Style, right: Style) -> Style {
+    Style {
+        emphasis: left.emphasis && right.emphasis,
+        strong: left.strong && right.strong,
+        code: left.code && right.code,
+        label: left.label && right.label,
+        script: if left.script == right.script {
+            left.script
+        } else {
+            Script::Baseline
+        },
     }
 }

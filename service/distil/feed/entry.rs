@@ -7,6 +7,7 @@ use jiff::Timestamp;
 use url::Url;
 
 use super::json::Extra;
+use super::repair::Repaired;
 use super::{Enclosure, Entry, Feed, MAXIMUM_ENTRIES};
 use crate::distil::language::Language;
 use crate::distil::plain::{one_line, plain_text};
@@ -18,18 +19,22 @@ const MAXIMUM_WARNINGS: usize = 20;
 pub(super) struct Reading {
     base: Url,
     opaque: HashSet<String>,
+    /// For each item of RSS, the length that it declares.
+    durations: Vec<Option<u64>>,
     items: Vec<Extra>,
     json: bool,
     pub warnings: Vec<String>,
 }
 
 impl Reading {
-    pub fn of_xml(
-        address: &Url,
-        base: Url,
-        opaque: HashSet<String>,
-        warnings: Vec<String>,
-    ) -> Self {
+    pub fn of_xml(address: &Url, repaired: Repaired) -> Self {
+        let Repaired {
+            base,
+            opaque,
+            durations,
+            warnings,
+            ..
+        } = repaired;
         let base = if base.cannot_be_a_base() {
             address.clone()
         } else {
@@ -38,6 +43,7 @@ impl Reading {
         Self {
             base,
             opaque,
+            durations,
             items: Vec::new(),
             json: false,
             warnings,
@@ -48,6 +54,7 @@ impl Reading {
         Self {
             base: address.clone(),
             opaque: HashSet::new(),
+            durations: Vec::new(),
             items,
             json: true,
             warnings,
@@ -56,6 +63,9 @@ impl Reading {
 
     pub fn feed(&mut self, feed: model::Feed) -> Feed {
         // The texts of RSS are HTML in practice, whatever the parser calls them.
+        if self.durations.len() != feed.entries.len() {
+            self.durations.clear(); // The parser left items out, so they cannot be told apart.
+        }
         let html_titles = !matches!(
             feed.feed_type,
             model::FeedType::Atom | model::FeedType::JSON
@@ -230,17 +240,21 @@ impl Reading {
                 });
             }
         }
-        let lone = entry.media.iter().find_map(|media| media.duration);
+        let lone = self.durations.get(index).copied().flatten();
         for media in std::mem::take(&mut entry.media) {
             for content in media.content {
-                let duration = content.duration.or(media.duration).or(lone);
+                let duration = content
+                    .duration
+                    .or(media.duration)
+                    .map(|duration| duration.as_secs())
+                    .or(lone);
                 let Some(address) = content.url else { continue };
                 if enclosures.iter().all(|other| other.address != address) {
                     enclosures.push(Enclosure {
                         address,
                         media_type: content.content_type.map(|kind| kind.to_string()),
                         length_bytes: content.size.filter(|size| *size > 0),
-                        duration_seconds: duration.map(|duration| duration.as_secs()),
+                        duration_seconds: duration,
                     });
                 }
             }

@@ -112,10 +112,7 @@ pub fn read_feed(
     } else {
         let repaired = repair::repair(text, address)?;
         let model = parse(&repaired.xml, address)?;
-        (
-            model,
-            entry::Reading::of_xml(address, repaired.base, repaired.opaque, repaired.warnings),
-        )
+        (model, entry::Reading::of_xml(address, repaired))
     };
     let feed = reading.feed(model);
     Ok((feed, reading.warnings))

@@ -22,6 +22,9 @@ pub(super) struct Repaired {
     pub base: Url,
     /// The `guid`s that say of themselves that they are no addresses.
     pub opaque: HashSet<String>,
+    /// For each item of RSS the length that it declares, in seconds: the parser drops it where
+    /// nothing else is said of the medium.
+    pub durations: Vec<Option<u64>>,
     /// What a person should know.
     pub warnings: Vec<String>,
 }
@@ -34,13 +37,11 @@ pub(super) fn repair(xml: &str, address: &Url) -> Result<Repaired, FeedError> {
     let mut writer = Writer::new(address);
     for token in Tokens::new(xml) {
         match token {
-            // Inside HTML that was not escaped, references are HTML's.
-            Token::Text(text) if writer.inline > 0 => writer.text(text),
             Token::Text(text) => {
-                let text = writer.references.resolve(text);
-                writer.text(&text);
+                let resolved = writer.references.resolve(text);
+                writer.text(&resolved, text);
             }
-            Token::Literal(text) => writer.text(text),
+            Token::Literal(text) => writer.text(text, text),
             Token::Start {
                 name,
                 attributes,
@@ -92,6 +93,10 @@ struct Writer {
     /// How many elements are open that were written as text.
     inline: usize,
     text: String,
+    unresolved: String,
+    /// The text holds tags that were not escaped.
+    mixed: bool,
+    durations: Vec<Option<u64>>,
     opaque: HashSet<String>,
     opaque_open: bool,
     mismatched: bool,
@@ -109,6 +114,9 @@ impl Writer {
             base: address.clone(),
             inline: 0,
             text: String::new(),
+            unresolved: String::new(),
+            mixed: false,
+            durations: Vec::new(),
             opaque: HashSet::new(),
             opaque_open: false,
             mismatched: false,
@@ -135,6 +143,7 @@ impl Writer {
             xml: self.out,
             base: self.base,
             opaque: self.opaque,
+            durations: self.durations,
             warnings,
         })
     }
@@ -216,6 +225,9 @@ impl Writer {
     /// The name to write; none if the element is to be left out.
     fn renamed(&mut self, name: &str, attributes: &[(String, String)]) -> String {
         if self.family != Some(Family::Atom) {
+            if name == "item" {
+                self.durations.push(None);
+            }
             if name == "guid" {
                 self.opaque_open = attributes.iter().any(|(key, value)| {
                     key == "isPermaLink" && value.trim().eq_ignore_ascii_case("false")
@@ -258,15 +270,24 @@ impl Writer {
         attributes
     }
 
-    fn text(&mut self, text: &str) {
+    /// Takes text, with its references resolved and as it is written.
+    fn text(&mut self, resolved: &str, source: &str) {
         if !self.stack.last().is_none_or(|open| open.silent) {
-            self.text.push_str(text);
+            self.text.push_str(resolved);
+            self.unresolved.push_str(source);
         }
     }
 
     /// Writes the text gathered since the last tag.
     fn flush(&mut self) {
-        let text = std::mem::take(&mut self.text);
+        let resolved = std::mem::take(&mut self.text);
+        let unresolved = std::mem::take(&mut self.unresolved);
+        // Among tags that were not escaped, references are HTML's.
+        let text = if std::mem::take(&mut self.mixed) {
+            unresolved
+        } else {
+            resolved
+        };
         let Some(open) = self.stack.last() else {
             return;
         };
@@ -280,7 +301,14 @@ impl Writer {
                 }
                 text
             }
-            "duration" => whole_duration(&text).unwrap_or_default(),
+            "duration" => {
+                let whole = whole_duration(&text);
+                let seconds = whole.as_deref().and_then(|whole| whole.parse().ok());
+                if let Some(duration) = self.durations.last_mut() {
+                    *duration = seconds;
+                }
+                whole.unwrap_or_default()
+            }
             "author" | "creator" | "managingEditor" | "webMaster" | "name" => set_mail_apart(&text),
             _ => text,
         };
@@ -321,27 +349,25 @@ impl Writer {
                     .is_some_and(|open| texts.contains(&open.name.as_str()))
     }
 
-    /// Takes a tag as text. The element that holds the text ends where its own end tag stands.
+    /// Takes a tag as text.
     fn inline(&mut self, source: &str, empty: bool, start: bool) {
         let void = ["<br", "<hr", "<img"]
             .iter()
             .any(|tag| source.to_ascii_lowercase().starts_with(tag));
         if start {
+            self.mixed = true;
             self.inline += usize::from(!empty && !void);
         } else {
-            let holder = self
-                .stack
-                .last()
-                .map(|open| open.source.clone())
-                .unwrap_or_default();
-            if source[2..source.len() - 1].trim() == holder {
+            // The end of what is open in the feed ends the text too, whatever is open in the HTML.
+            let name = source[2..source.len() - 1].trim();
+            if self.stack.iter().any(|open| open.source == name) {
                 self.inline = 0;
-                self.end(&holder);
+                self.end(name);
                 return;
             }
             self.inline -= 1;
         }
-        self.text(source);
+        self.text(source, source);
     }
 }
 

@@ -1,1 +1,476 @@
+use super::*;
 
+fn at(address: &str) -> Url {
+    Url::parse(address).expect("an address")
+}
+
+fn read(xml: &str) -> (Feed, Vec<String>) {
+    read_feed(
+        xml.as_bytes(),
+        None,
+        &at("https://quay.example.org/feeds/all.xml"),
+    )
+    .expect("a feed")
+}
+
+fn rss(items: &str) -> (Feed, Vec<String>) {
+    read(&format!(
+        "<rss version='2.0'><channel><title>Harbour</title>{items}</channel></rss>"
+    ))
+}
+
+fn error(text: &str) -> FeedError {
+    read_feed(text.as_bytes(), None, &at("https://quay.example.org/")).expect_err("an error")
+}
+
+fn seconds(entry: &Entry) -> i64 {
+    entry.published.expect("a date").as_second()
+}
+
+// RFC 4287, section 1.1, the first example.
+const ATOM: &str = r#"<?xml version="1.0" encoding="utf-8"?>
+<feed xmlns="http://www.w3.org/2005/Atom">
+  <title>Example Feed</title>
+  <link href="http://example.org/"/>
+  <updated>2003-12-13T18:30:02Z</updated>
+  <author><name>John Doe</name></author>
+  <id>urn:uuid:60a76c80-d399-11d9-b93C-0003939e0af6</id>
+  <entry>
+    <title>Atom-Powered Robots Run Amok</title>
+    <link href="http://example.org/2003/12/13/atom03"/>
+    <id>urn:uuid:1225c695-cfb8-4ebb-aaaa-80da344efa6a</id>
+    <updated>2003-12-13T18:30:02Z</updated>
+    <summary>Some text.</summary>
+  </entry>
+</feed>"#;
+
+#[test]
+fn the_sample_of_atom() {
+    let (feed, warnings) = read(ATOM);
+    assert_eq!(feed.title.as_deref(), Some("Example Feed"));
+    assert_eq!(feed.home, Some(at("http://example.org/")));
+    let [entry] = feed.entries.as_slice() else {
+        panic!("one entry")
+    };
+    assert_eq!(
+        entry.identity,
+        "urn:uuid:1225c695-cfb8-4ebb-aaaa-80da344efa6a"
+    );
+    assert_eq!(entry.title.as_deref(), Some("Atom-Powered Robots Run Amok"));
+    assert_eq!(entry.link, Some(at("http://example.org/2003/12/13/atom03")));
+    assert_eq!(seconds(entry), 1_071_340_202);
+    assert_eq!(entry.summary.as_deref(), Some("<p>Some text.</p>"));
+    assert_eq!(entry.content, None);
+    assert_eq!(warnings, Vec::<String>::new());
+}
+
+// The structure of the RSS 2.0 specification (elements of channel and item), with facts of ours.
+#[test]
+fn the_elements_of_rss() {
+    let (feed, warnings) = read(
+        r#"<?xml version="1.0"?><rss version="2.0"><channel>
+        <title>Liftoff Quay</title><link>http://liftoff.example/</link><description>d</description>
+        <language>en-us</language><ttl>60</ttl>
+        <item><title>Tide &amp;amp; time</title><link>http://liftoff.example/1.html</link>
+        <description>How do &lt;i&gt;they&lt;/i&gt; do it?</description>
+        <author>ann@quay.example (Ann Lee)</author>
+        <enclosure url="http://liftoff.example/talk.mp3" length="12216320" type="audio/mpeg"/>
+        <pubDate>Sat, 07 Sep 2002 00:00:01 GMT</pubDate>
+        <guid>http://liftoff.example/2003/06/03.html#item573</guid></item>
+        </channel></rss>"#,
+    );
+    assert_eq!(feed.language, Language::parse("en-us"));
+    assert_eq!(feed.home, Some(at("http://liftoff.example/")));
+    let [entry] = feed.entries.as_slice() else {
+        panic!("one entry")
+    };
+    assert_eq!(entry.title.as_deref(), Some("Tide & time"));
+    assert_eq!(
+        entry.identity,
+        "http://liftoff.example/2003/06/03.html#item573"
+    );
+    assert_eq!(entry.link, Some(at("http://liftoff.example/1.html")));
+    assert_eq!(entry.summary.as_deref(), Some("How do <i>they</i> do it?"));
+    assert_eq!(entry.authors, ["Ann Lee"]);
+    assert_eq!(
+        entry.enclosures,
+        [Enclosure {
+            address: at("http://liftoff.example/talk.mp3"),
+            media_type: Some("audio/mpeg".to_owned()),
+            length_bytes: Some(12_216_320),
+            duration_seconds: None,
+        }]
+    );
+    assert_eq!(warnings, Vec::<String>::new());
+}
+
+// JSON Feed 1.1, "Examples", the simple one.
+#[test]
+fn the_simple_example_of_json_feed() {
+    let json = r#"{"version": "https://jsonfeed.org/version/1.1", "title": "My Example Feed",
+        "home_page_url": "https://example.org/", "feed_url": "https://example.org/feed.json",
+        "items": [{"id": "2", "content_text": "This is a second item.",
+        "url": "https://example.org/second-item"}, {"id": "1",
+        "content_html": "<p>Hello, world!</p>", "url": "https://example.org/initial-post"}]}"#;
+    let (feed, warnings) = read(json);
+    assert_eq!(feed.title.as_deref(), Some("My Example Feed"));
+    assert_eq!(feed.home, Some(at("https://example.org/")));
+    let identities: Vec<&str> = feed
+        .entries
+        .iter()
+        .map(|entry| entry.identity.as_str())
+        .collect();
+    assert_eq!(identities, ["2", "1"]);
+    assert_eq!(
+        feed.entries[0].content.as_deref(),
+        Some("<p>This is a second item.</p>")
+    );
+    assert_eq!(
+        feed.entries[1].link,
+        Some(at("https://example.org/initial-post"))
+    );
+    assert_eq!(
+        warnings,
+        [
+            "entry 1 has no title, no date",
+            "entry 2 has no title, no date"
+        ]
+    );
+}
+
+#[test]
+fn json_feeds_are_mended() {
+    let json = "\u{feff}{\"version\":\"https://jsonfeed.org/version/1\",\"title\":null,\"items\":[
+        {\"id\":7,\"title\":null,\"url\":\"/seven\",\"language\":\"de\",\"content_text\":\"a < b\",
+        \"author\":{\"name\":\"港（a@b.example）\"},\"tags\":3,
+        \"attachments\":[{\"url\":\"talk.mp3\",\"mime_type\":\"audio/mpeg\",\"duration_in_seconds\":90.5},{}]},
+        {\"id\":\" \",\"content_text\":\"discarded\"}, 5]}";
+    let (feed, warnings) = read(json);
+    let [entry] = feed.entries.as_slice() else {
+        panic!("one entry")
+    };
+    assert_eq!(
+        (
+            entry.identity.as_str(),
+            entry.title.as_ref(),
+            feed.title.as_ref()
+        ),
+        ("7", None, None)
+    );
+    assert_eq!(entry.link, Some(at("https://quay.example.org/seven")));
+    assert_eq!(entry.language, Language::parse("de"));
+    assert_eq!(entry.content.as_deref(), Some("<p>a &lt; b</p>"));
+    assert_eq!(entry.enclosures[0].duration_seconds, Some(90));
+    assert_eq!(
+        entry.enclosures[0].address,
+        at("https://quay.example.org/feeds/talk.mp3")
+    );
+    assert_eq!(warnings.len(), 3, "{warnings:?}");
+}
+
+// RFC 3986, section 5.4: base http://a/b/c/d;p?q.
+#[test]
+fn relative_links_are_resolved_by_the_rfc() {
+    for (reference, expected) in [
+        ("g", "http://a/b/c/g"),
+        ("./g", "http://a/b/c/g"),
+        ("g/", "http://a/b/c/g/"),
+        ("/g", "http://a/g"),
+        ("//g", "http://g/"),
+        ("?y", "http://a/b/c/d;p?y"),
+        ("g?y", "http://a/b/c/g?y"),
+        ("#s", "http://a/b/c/d;p?q#s"),
+        ("g;x=1/../y", "http://a/b/c/y"),
+        (".", "http://a/b/c/"),
+        ("..", "http://a/b/"),
+        ("../g", "http://a/b/g"),
+        ("../..", "http://a/"),
+        ("../../g", "http://a/g"),
+        ("../../../g", "http://a/g"),
+        ("/./g", "http://a/g"),
+    ] {
+        let base = at("http://a/b/c/d;p?q");
+        let rss = format!(
+            "<rss><channel><item><guid>x</guid><link>{reference}</link></item></channel></rss>"
+        );
+        let (feed, _) = read_feed(rss.as_bytes(), None, &base).expect("a feed");
+        assert_eq!(
+            feed.entries[0].link.as_ref().map(Url::as_str),
+            Some(expected),
+            "{reference}"
+        );
+        let atom = format!(
+            "<feed xmlns='http://www.w3.org/2005/Atom' xml:base='http://a/b/c/d;p?q'><entry><id>x</id>\
+             <link href='{reference}'/></entry></feed>"
+        );
+        assert_eq!(
+            read(&atom).0.entries[0].link.as_ref().map(Url::as_str),
+            Some(expected),
+            "{reference}"
+        );
+    }
+}
+
+// XML Base, section 3, the example of nested bases.
+#[test]
+fn content_has_the_base_and_language_in_force() {
+    let (feed, _) = read(
+        "<feed xmlns='http://www.w3.org/2005/Atom' xml:base='http://example.org/today/' xml:lang='en'>\
+         <entry xml:base='/hotpicks/'><id>1</id><link href='pick1.xml'/><content type='html'>&lt;a href=x></content></entry>\
+         <entry xml:lang='de'><id>2</id><link href='new.xml'/><content xml:base='sub/'>text</content></entry></feed>",
+    );
+    let [first, second] = feed.entries.as_slice() else {
+        panic!("two entries")
+    };
+    assert_eq!(first.base, at("http://example.org/hotpicks/"));
+    assert_eq!(
+        first.link,
+        Some(at("http://example.org/hotpicks/pick1.xml"))
+    );
+    assert_eq!(second.base, at("http://example.org/today/sub/"));
+    assert_eq!(second.link, Some(at("http://example.org/today/new.xml")));
+    assert_eq!(first.language, Language::parse("en"));
+    assert_eq!(second.language, Language::parse("de"));
+}
+
+// RFC 822 and RFC 3339 (5.8 for the last three), seconds computed by hand.
+#[test]
+fn dates_of_the_standards() {
+    for (date, expected) in [
+        ("Sat, 07 Sep 2002 00:00:01 GMT", 1_031_356_801),
+        ("Sat, 07 Sep 2002 09:42:31 EST", 1_031_409_751),
+        ("Sun, 06 Nov 1994 08:49:37 GMT", 784_111_777),
+        ("06 Nov 94 08:49:37 GMT", 784_111_777),
+        ("2003-12-13T18:30:02.25+01:00", 1_071_336_602),
+        ("1996-12-19T16:39:57-08:00", 851_042_397),
+        ("2010-02-07T14:04:00-05:00", 1_265_569_440),
+        ("1990-12-31T23:59:60Z", 662_687_999),
+    ] {
+        let (feed, _) = rss(&format!(
+            "<item><guid>x</guid><pubDate>{date}</pubDate></item>"
+        ));
+        assert_eq!(
+            feed.entries[0].published.map(Timestamp::as_second),
+            Some(expected),
+            "{date}"
+        );
+    }
+    let (feed, warnings) =
+        rss("<item><guid>x</guid><title>t</title><link>l</link><pubDate>soon</pubDate></item>");
+    assert_eq!(
+        (feed.entries[0].published, warnings),
+        (None, vec!["entry 1 has no date".to_owned()])
+    );
+}
+
+#[test]
+fn identity_is_id_else_link_else_title_and_date_and_never_drawn() {
+    let items = "<item><guid isPermaLink='false'>https://x.example/a</guid><title>t</title></item>\
+        <item><link>https://x.example/b</link></item>\
+        <item><title>Catch &lt;b&gt;list&lt;/b&gt;</title><pubDate>Sun, 06 Nov 1994 08:49:37 GMT</pubDate></item>\
+        <item><description>only this</description></item>\
+        <item><guid>https://x.example/c</guid></item><item><guid>https://x.example/c</guid></item>";
+    let (feed, warnings) = rss(items);
+    let identities: Vec<&str> = feed
+        .entries
+        .iter()
+        .map(|entry| entry.identity.as_str())
+        .collect();
+    assert_eq!(
+        identities,
+        [
+            "https://x.example/a",
+            "https://x.example/b",
+            "Catch list 1994-11-06T08:49:37Z",
+            "https://x.example/c"
+        ]
+    );
+    assert_eq!(feed.entries[0].link, None);
+    assert_eq!(feed.entries[3].link, Some(at("https://x.example/c")));
+    assert!(
+        warnings
+            .iter()
+            .any(|warning| warning.contains("entry 4 has no id, link, title or date"))
+    );
+    assert!(
+        warnings
+            .iter()
+            .any(|warning| warning.contains("same identity"))
+    );
+    assert_eq!(rss(items), (feed, warnings));
+}
+
+#[test]
+fn xml_is_repaired_where_the_parser_would_fail() {
+    let title = |xml: &str| read(xml).0.entries[0].title.clone();
+    let check = |item: &str, expected: &str| {
+        assert_eq!(
+            rss(&format!("<item><guid>x</guid>{item}</item>")).0.entries[0]
+                .title
+                .as_deref(),
+            Some(expected),
+            "{item}"
+        );
+    };
+    check(
+        "<title>Bread & butter &amp; salt &nosuch; &eacute;&#146;&#0;</title>",
+        "Bread & butter & salt &nosuch; é’\u{fffd}",
+    );
+    check("<title>a\u{1}b\u{b}c</title>", "abc");
+    check("<title><![CDATA[Caf&eacute; <b>x</b>]]></title>", "Café x");
+    check(
+        "<title>Over <em>the</em> bar<br>now</title>",
+        "Over the bar now",
+    );
+    check("<title>1 < 2</title>", "1 < 2");
+    check("<title>a</titel></title>", "a");
+    check("<title >a</title ><dc:creator>b</dc:creator>", "a");
+    assert_eq!(
+        title("<rss version='0.93'><channel><item><title>a</title></item></channel></rss>")
+            .as_deref(),
+        Some("a")
+    );
+    assert_eq!(title("<rss xmlns='http://backend.userland.com/rss2'><channel><item><title>a</title></item></channel></rss>").as_deref(), Some("a"));
+    let old = "<feed version='0.3' xmlns='http://purl.org/atom/ns#'><entry><id>1</id><title>a</title>\
+        <issued>1996-12-19T16:39:57-08:00</issued><content type='text/html' mode='escaped'>&lt;p>b</content></entry></feed>";
+    let (feed, _) = read(old);
+    assert_eq!(
+        (
+            seconds(&feed.entries[0]),
+            feed.entries[0].content.as_deref()
+        ),
+        (851_042_397, Some("<p>b"))
+    );
+    let odd = "<feed xmlns='http://www.w3.org/2005/Atom'><entry><id>1</id><title type='text/x-odd'>a</title>\
+        <content type='image/png'>AAAA</content></entry><entry><id>2</id><content src='x' type='video/mp4'>y</content></entry></feed>";
+    assert_eq!(read(odd).0.entries.len(), 2);
+    let rdf = "<rdf:RDF xmlns:rdf='http://www.w3.org/1999/02/22-rdf-syntax-ns#' xmlns='http://purl.org/rss/1.0/'>\
+        <channel><title>c</title></channel><item><title>a</title><link>b</link></item></rdf:RDF>";
+    assert_eq!(title(rdf).as_deref(), Some("a"));
+    let (feed, _) = rss(
+        "<item><guid>x</guid><description>Take <b>care</b> &lt; 3<br/>now</description></item>",
+    );
+    assert_eq!(
+        feed.entries[0].summary.as_deref(),
+        Some("Take <b>care</b> &lt; 3<br/>now")
+    );
+}
+
+#[test]
+fn encodings_are_read_before_the_parser_sees_the_bytes() {
+    let wide: Vec<u8> =
+        "<?xml version='1.0' encoding='UTF-16'?><rss><channel><title>Fähre</title></channel></rss>"
+            .encode_utf16()
+            .flat_map(u16::to_be_bytes)
+            .collect();
+    let (feed, _) = read_feed(&wide, None, &at("https://a.example/")).expect("a feed");
+    assert_eq!(feed.title.as_deref(), Some("Fähre"));
+    let latin = b"<?xml version='1.0' encoding='iso-8859-1'?><rss><channel><title>F\xe4hre</title></channel></rss>";
+    let (feed, _) = read_feed(latin, Some("text/xml"), &at("https://a.example/")).expect("a feed");
+    assert_eq!(feed.title.as_deref(), Some("Fähre"));
+}
+
+#[test]
+fn durations_are_minutes_and_seconds_and_authors_of_any_script() {
+    let (feed, _) = rss(
+        "<item><guid>x</guid><author>港の人（a@b.example）</author><itunes:duration>45:30</itunes:duration>\
+         <enclosure url='a.mp3' type='audio/mpeg' length='0'/></item>\
+         <item><guid>y</guid><itunes:duration>99999999999999999999999</itunes:duration></item>",
+    );
+    assert_eq!(feed.entries[0].enclosures[0].duration_seconds, Some(2_730));
+    assert_eq!(feed.entries[0].enclosures[0].length_bytes, None);
+    assert_eq!(feed.entries[0].authors.len(), 1);
+    assert_eq!(feed.entries.len(), 2);
+}
+
+#[test]
+fn a_truncated_feed_gives_what_it_has() {
+    let (feed, warnings) = read(&ATOM[..ATOM.find("Some text").expect("the summary") + 4]);
+    assert_eq!(feed.entries.len(), 1);
+    assert!(warnings[0].contains("ends in the middle"));
+}
+
+#[test]
+fn what_is_no_feed_says_so() {
+    assert_eq!(error(""), FeedError::Empty);
+    assert_eq!(error(" \n\u{feff}"), FeedError::Empty);
+    assert!(
+        matches!(error("<!DOCTYPE html><html><p>x"), FeedError::NotAFeed(why) if why.contains("web page"))
+    );
+    assert!(matches!(error("plain text"), FeedError::NotAFeed(_)));
+    assert!(matches!(error("{\"a\":1}"), FeedError::NotAFeed(_)));
+    assert!(matches!(error("{\"version\":"), FeedError::Unreadable(_)));
+    assert!(matches!(error("\u{1f980}<<<>>>"), FeedError::NotAFeed(_)));
+}
+
+#[test]
+fn hostile_nesting_is_refused_before_the_parser() {
+    for unit in [
+        "<a>",
+        "<media:group>",
+        "<item>",
+        "<a b='<'>",
+        "<!----><a>",
+        "<![CDATA[</a>]]><a>",
+    ] {
+        let start = "<rss><channel><item>";
+        assert_eq!(
+            error(&format!("{start}{}", unit.repeat(100_000))),
+            FeedError::TooDeep,
+            "{unit}"
+        );
+        assert_eq!(
+            error(&format!("{start}{}", unit.repeat(1_000))),
+            FeedError::TooDeep,
+            "{unit}"
+        );
+    }
+    assert_eq!(
+        error(&format!("{{\"version\":{}", "[".repeat(100_000))),
+        FeedError::TooDeep
+    );
+    assert_eq!(
+        error(&format!("<rss><channel>{}", "<item/>".repeat(300_000))),
+        FeedError::TooMuch
+    );
+    let escaped = rss(&format!(
+        "<item><guid>x</guid><description>{}</description></item>",
+        "&lt;b>".repeat(100_000)
+    ));
+    assert_eq!(escaped.0.entries.len(), 1);
+}
+
+// The shape of the entity bomb in OWASP's XML Security Cheat Sheet.
+#[test]
+fn entities_are_never_expanded() {
+    let mut declared = "<!ENTITY l0 \"lol\">".to_owned();
+    for level in 1..10 {
+        declared.push_str(&format!(
+            "<!ENTITY l{level} \"{}\">",
+            format!("&l{};", level - 1).repeat(10)
+        ));
+    }
+    let bomb = format!(
+        "<?xml version='1.0'?><!DOCTYPE rss [{declared}]><rss><channel><title>&l9;</title></channel></rss>"
+    );
+    assert_eq!(read(&bomb).0.title.as_deref(), Some("&l9;"));
+    let file = "<!DOCTYPE rss [<!ENTITY x SYSTEM \"file:///etc/passwd\">]><rss><channel><title>&x;</title></channel></rss>";
+    assert_eq!(read(file).0.title.as_deref(), Some("&x;"));
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_bytes_are_read_or_refused(bytes in proptest::collection::vec(proptest::num::u8::ANY, 0..400)) {
+        let _either = read_feed(&bytes, None, &at("https://a.example/"));
+    }
+
+    #[test]
+    fn any_markup_is_read_or_refused(parts in proptest::collection::vec(proptest::sample::select(vec![
+        "<rss>", "<channel>", "<item>", "</item>", "<title>", "</title>", "<link/>", "<description>", "<b ", "a='", "'>",
+        "<![CDATA[", "]]>", "&amp;", "&#xD800;", "&#99999999999;", "é", "<!--", "-->", "<?x", "?>", "<!DOCTYPE [", "<author>",
+        "（a@b.cd）", "</author>", "<itunes:duration>", "1:2:3:4", "</", ">", "<guid>", "<media:group>", "{", "xml:base='http://['",
+    ]), 0..60)) {
+        let text = format!("<rss><channel><item>{}", parts.concat());
+        let _either = read_feed(text.as_bytes(), None, &at("https://a.example/"));
+    }
+}

@@ -108,13 +108,14 @@ pub(super) fn is_hidden(attributes: &[Attribute<'_>]) -> bool {
 }
 
 /// The index in the stack of open elements (innermost last) of one that the start tag closes
-/// without an end tag.
+/// without an end tag. `paragraph_open` says whether a `p` is among them.
 pub(super) fn closed_by_start<'a>(
     stack: impl DoubleEndedIterator<Item = &'a str> + ExactSizeIterator,
     name: &str,
+    paragraph_open: bool,
 ) -> Option<usize> {
     let mut innermost = true;
-    let mut paragraph_reachable = closes_paragraph(name);
+    let mut paragraph_reachable = paragraph_open && closes_paragraph(name);
     let mut sibling_reachable = true;
     for (index, open) in stack.enumerate().rev() {
         if paragraph_reachable && open == "p" {
