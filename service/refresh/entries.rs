@@ -3,13 +3,13 @@
 
 use std::collections::{HashMap, HashSet};
 
+use super::page::PageAnswer;
 use super::visit::{Visit, rule_name};
 use super::{Conductor, FeedReport};
 use crate::config;
-use crate::distil::decode::decode;
 use crate::distil::feed::{Entry, Feed, read_feed};
-use crate::distil::{DISTILLER_VERSION, FullText, Page, Source, distil, wants_page};
-use crate::fetch::{self, Kind, Request, Response};
+use crate::distil::{DISTILLER_VERSION, Source, distil};
+use crate::fetch::Response;
 use crate::pool::PoolError;
 use crate::store::{Distilled, FoundEntry, KnownEntry};
 
@@ -34,15 +34,6 @@ pub(super) struct Read {
 struct Made {
     entry: FoundEntry,
     again: bool,
-}
-
-/// A web page, or how asking for it went wrong.
-enum PageAnswer {
-    Page(Page),
-    /// There is none, and asking again will not help.
-    None(String),
-    /// It may be there another time.
-    Later(String),
 }
 
 impl Conductor {
@@ -187,54 +178,6 @@ impl Conductor {
         made(entry, rule, attempts + u32::from(failed), failed, distilled)
     }
 
-    /// The web page of an entry that is to be read from there; `None` where it is not.
-    async fn page(&self, visit: &Visit<'_>, entry: &Entry) -> Option<PageAnswer> {
-        let link = entry.link.as_ref()?;
-        let rule = distil_rule(visit.subscription.full_text);
-        let asked = entry.clone();
-        let wanted = self.pool.run(move || wants_page(&asked, rule)).await;
-        if !wanted.unwrap_or(false) {
-            return None;
-        }
-        let request = Request {
-            url: link.clone(),
-            kind: Kind::Page,
-            validators: fetch::Validators::default(),
-            headers: visit.headers_for(link),
-        };
-        let response = match self.fetcher.get(&request).await {
-            Ok(response) => response,
-            Err(fault @ fetch::FetchError::Refused { .. }) => {
-                return Some(PageAnswer::None(fault.to_string()));
-            }
-            Err(fault) => return Some(PageAnswer::Later(fault.to_string())),
-        };
-        Some(match response.status {
-            200..=299 if !is_page(response.content_type.as_deref()) => PageAnswer::None(format!(
-                "its link leads to {} and not to a web page, so that the feed's own text has to do",
-                response.content_type.as_deref().unwrap_or_default()
-            )),
-            200..=299 => self.decoded(response).await,
-            status @ (404 | 410) => PageAnswer::None(format!(
-                "its web page is not there (status {status}), so that the feed's own text has to do"
-            )),
-            status => PageAnswer::Later(format!("its web page answers with status {status}")),
-        })
-    }
-
-    async fn decoded(&self, response: Response) -> PageAnswer {
-        let address = response.final_url;
-        let (body, content_type) = (response.body, response.content_type);
-        match self
-            .pool
-            .run(move || decode(&body, content_type.as_deref()))
-            .await
-        {
-            Ok(html) => PageAnswer::Page(Page { html, address }),
-            Err(fault) => PageAnswer::None(format!("its web page could not be read: {fault}")),
-        }
-    }
-
     /// Distils and packs on the pool. A panic costs this article only.
     pub(super) async fn distil(&self, source: Source) -> Result<(Distilled, Vec<String>), String> {
         let work = move || {
@@ -276,30 +219,10 @@ fn made(
     }
 }
 
-/// Whether a media type is that of a web page; one that is not declared may be.
-fn is_page(content_type: Option<&str>) -> bool {
-    let Some(content_type) = content_type else {
-        return true;
-    };
-    let essence = content_type.split(';').next().unwrap_or_default();
-    matches!(
-        essence.trim().to_ascii_lowercase().as_str(),
-        "" | "text/html" | "application/xhtml+xml" | "application/xml" | "text/xml"
-    )
-}
-
 /// A warning that names its entry.
 fn warning(entry: &Entry, text: &str) -> String {
     let name = entry.title.as_deref().unwrap_or(&entry.identity);
     format!("“{name}”: {text}")
-}
-
-fn distil_rule(rule: config::FullText) -> FullText {
-    match rule {
-        config::FullText::Auto => FullText::Auto,
-        config::FullText::Always => FullText::Always,
-        config::FullText::Never => FullText::Never,
-    }
 }
 
 /// Names all that a feed says of an entry, and the rule that it is read by: an entry with another
@@ -397,11 +320,5 @@ mod tests {
         for (position, print) in prints.iter().enumerate() {
             assert!(!prints[..position].contains(print), "part {position}");
         }
-    }
-
-    #[test]
-    fn only_what_may_be_a_web_page_is_read_as_one() {
-        assert!(is_page(None) && is_page(Some("Text/HTML; charset=x")) && is_page(Some("")));
-        assert!(!is_page(Some("application/pdf")) && !is_page(Some("image/png")));
     }
 }
