@@ -16,6 +16,7 @@ use crate::pool::Pool;
 use crate::store::{Listed, ScheduledFeed, Standing, Store, StoreError, Subscribed};
 
 mod entries;
+mod page;
 mod redistil;
 mod schedule;
 #[cfg(test)]

@@ -3,13 +3,13 @@
 
 use std::collections::{HashMap, HashSet};
 
+use super::page::PageAnswer;
 use super::visit::{Visit, rule_name};
 use super::{Conductor, FeedReport};
 use crate::config;
-use crate::distil::decode::decode;
 use crate::distil::feed::{Entry, Feed, read_feed};
-use crate::distil::{DISTILLER_VERSION, FullText, Page, Source, distil, wants_page};
-use crate::fetch::{self, Kind, Request, Response};
+use crate::distil::{DISTILLER_VERSION, Source, distil};
+use crate::fetch::Response;
 use crate::pool::PoolError;
 use crate::store::{Distilled, FoundEntry, KnownEntry};
 
@@ -34,15 +34,6 @@ pub(super) struct Read {
 struct Made {
     entry: FoundEntry,
     again: bool,
-}
-
-/// A web page, or how asking for it went wrong.
-enum PageAnswer {
-    Page(Page),
-    /// There is none, and asking again will not help.
-    None(String),
-    /// It may be there another time.
-    Later(String),
 }
 
 impl Conductor {
@@ -172,16 +163,7 @@ impl Conductor {
                 None
             }
         };
-        let source = Source {
-            address: entry.link.clone(),
-            base: entry.base.clone(),
-            title: entry.title.clone(),
-            authors: entry.authors.clone(),
-            declared_language: entry.language.clone().or_else(|| feed.language.clone()),
-            content: entry.content.clone().or_else(|| entry.summary.clone()),
-            page,
-            enclosures: entry.enclosures.clone(),
-        };
+        let source = Source::from_entry(entry, feed.language.as_ref(), page);
         let distilled = match self.distil(source).await {
             Ok((distilled, warnings)) => {
                 let warnings = warnings.iter().map(|text| warning(entry, text));
@@ -193,65 +175,7 @@ impl Conductor {
                 None
             }
         };
-        let attempts = attempts + u32::from(failed);
-        let again = failed && attempts < MOST_ATTEMPTS;
-        Made {
-            entry: FoundEntry {
-                identity: entry.identity.clone(),
-                link: entry.link.as_ref().map(ToString::to_string),
-                title: entry.title.clone(),
-                published: entry.published,
-                fingerprint: (!again).then(|| fingerprint(entry, rule)),
-                attempts,
-                distilled,
-            },
-            again,
-        }
-    }
-
-    /// The web page of an entry that is to be read from there; `None` where it is not.
-    async fn page(&self, visit: &Visit<'_>, entry: &Entry) -> Option<PageAnswer> {
-        let link = entry.link.as_ref()?;
-        if !wants_page(entry, distil_rule(visit.subscription.full_text)) {
-            return None;
-        }
-        let request = Request {
-            url: link.clone(),
-            kind: Kind::Page,
-            validators: fetch::Validators::default(),
-            headers: visit.headers_for(link),
-        };
-        let response = match self.fetcher.get(&request).await {
-            Ok(response) => response,
-            Err(fault @ fetch::FetchError::Refused { .. }) => {
-                return Some(PageAnswer::None(fault.to_string()));
-            }
-            Err(fault) => return Some(PageAnswer::Later(fault.to_string())),
-        };
-        Some(match response.status {
-            200..=299 if !is_page(response.content_type.as_deref()) => PageAnswer::None(format!(
-                "its link leads to {} and not to a web page, so that the feed's own text has to do",
-                response.content_type.as_deref().unwrap_or_default()
-            )),
-            200..=299 => self.decoded(response).await,
-            status @ (404 | 410) => PageAnswer::None(format!(
-                "its web page is not there (status {status}), so that the feed's own text has to do"
-            )),
-            status => PageAnswer::Later(format!("its web page answers with status {status}")),
-        })
-    }
-
-    async fn decoded(&self, response: Response) -> PageAnswer {
-        let address = response.final_url;
-        let (body, content_type) = (response.body, response.content_type);
-        match self
-            .pool
-            .run(move || decode(&body, content_type.as_deref()))
-            .await
-        {
-            Ok(html) => PageAnswer::Page(Page { html, address }),
-            Err(fault) => PageAnswer::None(format!("its web page could not be read: {fault}")),
-        }
+        made(entry, rule, attempts + u32::from(failed), failed, distilled)
     }
 
     /// Distils and packs on the pool. A panic costs this article only.
@@ -270,30 +194,35 @@ impl Conductor {
     }
 }
 
-/// Whether a media type is that of a web page; one that is not declared may be.
-fn is_page(content_type: Option<&str>) -> bool {
-    let Some(content_type) = content_type else {
-        return true;
-    };
-    let essence = content_type.split(';').next().unwrap_or_default();
-    matches!(
-        essence.trim().to_ascii_lowercase().as_str(),
-        "" | "text/html" | "application/xhtml+xml" | "application/xml" | "text/xml"
-    )
+/// An entry ready to be stored. One whose page failed is read again by the next pass, a few times; one
+/// of which no article could be made is read again when its feed is, by a better distiller at the latest.
+fn made(
+    entry: &Entry,
+    rule: config::FullText,
+    attempts: u32,
+    failed: bool,
+    distilled: Option<Distilled>,
+) -> Made {
+    let again = failed && attempts < MOST_ATTEMPTS;
+    let done = !again && distilled.is_some();
+    Made {
+        entry: FoundEntry {
+            identity: entry.identity.clone(),
+            link: entry.link.as_ref().map(ToString::to_string),
+            title: entry.title.clone(),
+            published: entry.published,
+            fingerprint: done.then(|| fingerprint(entry, rule)),
+            attempts,
+            distilled,
+        },
+        again,
+    }
 }
 
 /// A warning that names its entry.
 fn warning(entry: &Entry, text: &str) -> String {
     let name = entry.title.as_deref().unwrap_or(&entry.identity);
     format!("“{name}”: {text}")
-}
-
-fn distil_rule(rule: config::FullText) -> FullText {
-    match rule {
-        config::FullText::Auto => FullText::Auto,
-        config::FullText::Always => FullText::Always,
-        config::FullText::Never => FullText::Never,
-    }
 }
 
 /// Names all that a feed says of an entry, and the rule that it is read by: an entry with another
@@ -337,4 +266,59 @@ fn fingerprint(entry: &Entry, rule: config::FullText) -> [u8; 32] {
             .map(<[u8; 8]>::as_slice));
     }
     *hasher.finalize().as_bytes()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::FullText::{Always, Auto};
+
+    fn entry() -> Entry {
+        Entry {
+            identity: "one".to_owned(),
+            link: Some("https://example.org/one".parse().unwrap()),
+            title: Some("One".to_owned()),
+            authors: vec!["Ada Quill".to_owned()],
+            published: None,
+            content: None,
+            summary: None,
+            base: "https://example.org/".parse().unwrap(),
+            language: None,
+            enclosures: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn an_entry_that_broke_the_distiller_is_stored_and_read_again_with_its_feed() {
+        let made = made(&entry(), Auto, 0, false, None);
+        assert!(made.entry.distilled.is_none() && made.entry.fingerprint.is_none());
+        assert!(!made.again, "the feed itself is done with until it changes");
+    }
+
+    #[test]
+    fn the_fingerprint_changes_with_each_part_and_with_the_rule() {
+        let change: [fn(&mut Entry); 8] = [
+            |_| {},
+            |entry| entry.link = None,
+            |entry| entry.title = Some("Two".to_owned()),
+            |entry| entry.authors.push("Ben Tarn".to_owned()),
+            |entry| entry.published = Some(jiff::Timestamp::UNIX_EPOCH),
+            |entry| entry.content = Some(String::new()),
+            |entry| entry.summary = Some(String::new()),
+            |entry| entry.language = crate::distil::language::Language::parse("de"),
+        ];
+        let mut prints: Vec<[u8; 32]> = change
+            .iter()
+            .map(|change| {
+                let mut entry = entry();
+                change(&mut entry);
+                fingerprint(&entry, Auto)
+            })
+            .collect();
+        prints.push(fingerprint(&entry(), Always));
+        assert_eq!(prints[0], fingerprint(&entry(), Auto));
+        for (position, print) in prints.iter().enumerate() {
+            assert!(!prints[..position].contains(print), "part {position}");
+        }
+    }
 }

@@ -71,6 +71,7 @@ impl Conductor {
                 },
             );
         }
+        report.make_printable();
         report
     }
 
@@ -237,6 +238,16 @@ impl Conductor {
 
     fn next_due_of(&self, visit: &Visit<'_>) -> Timestamp {
         schedule::after_success(self.clock.now(), visit.subscription.every_minutes)
+    }
+}
+
+impl FeedReport {
+    /// A stranger's text may hold characters that steer a terminal, and reports are printed on one.
+    fn make_printable(&mut self) {
+        let texts = self.warnings.iter_mut().chain(self.fault.as_mut());
+        for text in texts.chain([&mut self.title]) {
+            *text = text.replace(char::is_control, " ");
+        }
     }
 }
 

@@ -49,6 +49,21 @@ pub struct IndexPage {
     pub has_more: bool,
 }
 
+/// Reader, entries a feed -> [`Candidate`]. The list of a feed's newest entries is made once a feed; as
+/// an `IN` SQLite would make it anew for each entry that there is.
+const CANDIDATES: &str = "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
+     FROM feed
+     CROSS JOIN json_each((
+         SELECT json_group_array(id) FROM (
+             SELECT newest.id FROM entry AS newest
+             JOIN article ON article.entry = newest.id
+             WHERE newest.feed = feed.id
+             ORDER BY newest.published DESC, newest.id DESC LIMIT ?2))) AS list
+     CROSS JOIN entry ON entry.id = list.value
+     LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+     WHERE feed.hidden = 0
+     ORDER BY entry.published DESC, entry.id DESC";
+
 /// An entry on its way to a page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, FromRow)]
 struct Candidate {
@@ -103,22 +118,11 @@ impl Store {
     /// could stand on them, and one more, which tells whether a further page follows.
     async fn candidates(&self, reader: i64, pages: usize) -> Result<Vec<Candidate>, StoreError> {
         let most = pages.saturating_mul(ENTRIES_A_PAGE).saturating_add(1);
-        let candidates = sqlx::query_as::<_, Candidate>(
-            "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
-             FROM feed
-             JOIN entry ON entry.id IN (
-                 SELECT newest.id FROM entry AS newest
-                 JOIN article ON article.entry = newest.id
-                 WHERE newest.feed = feed.id
-                 ORDER BY newest.published DESC, newest.id DESC LIMIT ?2)
-             LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
-             WHERE feed.hidden = 0
-             ORDER BY entry.published DESC, entry.id DESC",
-        )
-        .bind(reader)
-        .bind(i64::try_from(most).unwrap_or(i64::MAX))
-        .fetch_all(&self.pool)
-        .await?;
+        let candidates = sqlx::query_as::<_, Candidate>(CANDIDATES)
+            .bind(reader)
+            .bind(i64::try_from(most).unwrap_or(i64::MAX))
+            .fetch_all(&self.pool)
+            .await?;
         Ok(candidates)
     }
 

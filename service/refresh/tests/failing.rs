@@ -93,3 +93,20 @@ async fn a_feed_that_is_gone_is_not_asked_again_and_says_so() {
     let failing = house.bench.store.failing_feeds().await.unwrap();
     assert!(failing[0].fault.contains("gone for good"));
 }
+
+#[tokio::test]
+async fn what_strangers_write_cannot_steer_the_terminal_that_a_report_is_printed_on() {
+    let house = House::with(|subscription| subscription.full_text = FullText::Always).await;
+    let body = atom(&house.server, &[("ebb", "<p>Teaser.</p>")]);
+    house.server.set("/feed", Reply::feed(&body));
+    house
+        .server
+        .set("/page/ebb", Reply::ok("odd/\u{9b}31m\ttype", "x"));
+    let report = house.pass().await.remove(0);
+    assert!(report.warnings[0].contains("31m"), "{:?}", report.warnings);
+    assert!(
+        !report.warnings[0].contains(char::is_control),
+        "{:?}",
+        report.warnings
+    );
+}

@@ -127,6 +127,29 @@ async fn an_empty_store_has_an_empty_index() {
     assert_eq!(bench.store.after(READER, 1).await.unwrap(), None);
 }
 
+/// Guards against a plan that looks through all entries for each entry: it took 12 s for 30,000.
+#[tokio::test]
+async fn the_index_looks_at_the_newest_entries_of_each_feed_only() {
+    let bench = Bench::new().await;
+    let plan = format!("EXPLAIN QUERY PLAN {CANDIDATES}");
+    let steps: Vec<(i64, i64, i64, String)> = sqlx::query_as(sqlx::AssertSqlSafe(plan))
+        .bind(READER)
+        .bind(25)
+        .fetch_all(&bench.store.pool)
+        .await
+        .unwrap();
+    let steps: Vec<&str> = steps.iter().map(|step| step.3.as_str()).collect();
+    for expected in [
+        "SEARCH newest USING COVERING INDEX entry_by_feed_and_date (feed=?)",
+        "SEARCH entry USING INTEGER PRIMARY KEY (rowid=?)",
+    ] {
+        assert!(steps.contains(&expected), "{steps:#?}");
+    }
+    let scanned = steps.iter().filter(|step| step.starts_with("SCAN"));
+    let whole: Vec<&&str> = scanned.filter(|step| step.contains("entry")).collect();
+    assert!(whole.is_empty(), "{steps:#?}");
+}
+
 fn candidates() -> impl Strategy<Value = Vec<Candidate>> {
     prop::collection::vec(0_i64..5, 0..200).prop_map(|feeds| {
         (0_i64..)
