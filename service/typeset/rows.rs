@@ -1,6 +1,8 @@
 //! Rows that can be tapped, and an article's opening: short texts, each whole on its disc, in a
 //! stack in the disc's middle. Never sets running text.
 
+use unicode_segmentation::UnicodeSegmentation;
+
 use super::disc::{Disc, DiscKind, Line, LineKind};
 use super::hyphenate::Divider;
 use super::linebreak::{self, Page, break_lines};
@@ -186,53 +188,100 @@ impl Composer<'_> {
         places.max(row.texts.len()).max(1)
     }
 
-    /// Sets a row into the middle of the places that it takes.
+    /// Sets a row into the middle of the places that it takes, in as few lines as it goes. A text is
+    /// shortened where it is longer than it may be; where even so there is no room, to what is left.
     fn row(&self, number: usize, at: usize, taken: usize) -> Option<Vec<Line>> {
         let row = self.rows[number];
-        (row.texts.len()..=taken).find_map(|count| {
-            let mut place = at as f64 + (taken - count) as f64 / 2.0;
-            let end = place + count as f64;
-            let mut lines = Vec::new();
-            for (part, text) in row.texts.iter().enumerate() {
-                let set = self.text(text, place, end)?;
-                place += set.len() as f64;
-                let item = self.first_item + number;
-                lines.extend(set.into_iter().map(|line| Line { item, part, ..line }));
+        let most = row.texts.iter().map(|text| text.most_lines).sum::<usize>();
+        let counts = || row.texts.len()..=taken;
+        let whole = counts().find_map(|count| self.row_of(number, at, taken, count, false));
+        let cramped = self.rows.len() == 1 && most > taken;
+        whole.or_else(|| {
+            if cramped {
+                counts()
+                    .rev()
+                    .find_map(|count| self.row_of(number, at, taken, count, true))
+            } else {
+                None
             }
-            (place == end).then_some(lines)
         })
     }
 
-    /// Sets a text between two places, shortened at a whole word where it is longer than it may be.
-    fn text(&self, text: &RowText, place: f64, end: f64) -> Option<Vec<Line>> {
-        let whole = self.lines(text.text, text, place, end);
-        if whole
-            .as_ref()
-            .is_some_and(|lines| lines.len() <= text.most_lines)
-        {
+    /// Sets a row in so many lines.
+    fn row_of(
+        &self,
+        number: usize,
+        at: usize,
+        taken: usize,
+        count: usize,
+        cramped: bool,
+    ) -> Option<Vec<Line>> {
+        let texts = &self.rows[number].texts;
+        let mut place = at as f64 + (taken - count) as f64 / 2.0;
+        let end = place + count as f64;
+        let mut lines = Vec::new();
+        for (part, text) in texts.iter().enumerate() {
+            let later = (texts.len() - part - 1) as f64;
+            let room = (end - place - later).max(0.0) as usize;
+            let set = self.text(text, place, room, cramped)?;
+            place += set.len() as f64;
+            let item = self.first_item + number;
+            lines.extend(set.into_iter().map(|line| Line { item, part, ..line }));
+        }
+        (place == end).then_some(lines)
+    }
+
+    /// Sets a text from a place on, shortened at a whole word where it is longer than it may be.
+    fn text(&self, text: &RowText, place: f64, room: usize, cramped: bool) -> Option<Vec<Line>> {
+        let most = text.most_lines.min(room);
+        let whole = self
+            .lines(text.text, text, place, room)
+            .filter(|lines| lines.len() <= most);
+        if whole.is_some() || most == 0 || (room < text.most_lines && !cramped) {
             return whole;
         }
         let ends: Vec<usize> = text.text.match_indices(' ').map(|(at, _)| at).collect();
         // A line holds some thirty characters at the most, and a word has at least one.
-        let most = ends.len().min(text.most_lines * 20);
-        ends[..most].iter().rev().find_map(|&to| {
-            let shortened = format!(
-                "{}…",
-                text.text[..to].trim_end_matches([' ', ',', ';', ':', '.', '–', '—', '-'])
-            );
-            self.lines(&shortened, text, place, end)
-                .filter(|lines| lines.len() <= text.most_lines)
+        let ends = &ends[..ends.len().min(most * 20)];
+        let at_a_word = ends
+            .iter()
+            .rev()
+            .find_map(|&to| self.shortened(text, to, place, most));
+        // A word that is wider than all its lines is cut between two of its characters.
+        let graphemes = || {
+            text.text
+                .grapheme_indices(true)
+                .map(|(to, _)| to)
+                .skip(1)
+                .take(most * 40)
+        };
+        at_a_word.or_else(|| {
+            graphemes()
+                .collect::<Vec<_>>()
+                .into_iter()
+                .rev()
+                .find_map(|to| self.shortened(text, to, place, most))
         })
     }
 
-    fn lines(&self, text: &str, like: &RowText, place: f64, end: f64) -> Option<Vec<Line>> {
+    fn shortened(&self, text: &RowText, to: usize, place: f64, most: usize) -> Option<Vec<Line>> {
+        let stop = [' ', ',', ';', ':', '.', '–', '—', '-'];
+        let shortened = format!("{}…", text.text[..to].trim_end_matches(stop));
+        self.lines(&shortened, text, place, most)
+            .filter(|lines| lines.len() <= most)
+    }
+
+    fn lines(&self, text: &str, like: &RowText, place: f64, slots: usize) -> Option<Vec<Line>> {
+        if slots == 0 {
+            return None;
+        }
         let em = self.screen.lines.em(self.typeface);
         let plain = self.typeface.plain_ink.scaled(em);
         let stack = Stack {
             screen: self.screen,
             plain,
             first: place,
-            slots: (end - place) as usize,
+            slots,
         };
         let runs = [Run {
             text: text.to_owned(),
