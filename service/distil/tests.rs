@@ -63,7 +63,7 @@ fn reading_minutes_are_rounded_up() {
 fn a_teaser_wants_its_page() {
     let long = "word ".repeat(130);
     let check = |entry: &Entry, rule: FullText, expected: bool| {
-        assert_eq!(wants_page(entry, rule), expected, "{entry:?}")
+        assert_eq!(wants_page(entry, rule), expected, "{entry:?}");
     };
     check(&entry(Some("short"), None), FullText::Auto, true);
     check(&entry(Some(&long), None), FullText::Auto, false);

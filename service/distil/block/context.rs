@@ -16,6 +16,7 @@ pub(super) enum Holder {
     Heading(u8),
     Quotation,
     Item { depth: u8 },
+    Caption,
 }
 
 #[derive(Clone, Debug)]
@@ -66,6 +67,7 @@ impl Context {
         inside.holder = match name {
             "h1" | "h2" | "h3" | "h4" | "h5" | "h6" => Holder::Heading(name.as_bytes()[1] - b'0'),
             "blockquote" => Holder::Quotation,
+            "figcaption" => Holder::Caption,
             "li" => Holder::Item {
                 depth: u8::try_from(lists.max(1)).unwrap_or(u8::MAX),
             },

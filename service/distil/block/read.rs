@@ -23,7 +23,10 @@ pub(super) struct Reader {
     /// Alternative texts that wait for the end of the paragraph that they stand in.
     pictures: Vec<(String, Context)>,
     figures: usize,
+    /// The texts of the present figure's pictures that no block has taken.
     alternatives: Vec<String>,
+    /// The present figure has pictures.
+    pictured: bool,
 }
 
 struct List {
@@ -45,6 +48,7 @@ impl Reader {
             pictures: Vec::new(),
             figures: 0,
             alternatives: Vec::new(),
+            pictured: false,
         }
     }
 
@@ -137,6 +141,7 @@ impl Reader {
             "figure" => {
                 if self.figures == 0 {
                     self.alternatives = alternatives(node);
+                    self.pictured = !self.alternatives.is_empty();
                 }
                 self.figures += 1;
             }
@@ -155,9 +160,7 @@ impl Reader {
             "rt" => self.punctuate(")", &context),
             _ => {}
         }
-        if &*name == "figcaption" && !self.alternatives.is_empty() {
-            self.caption(&context);
-        } else if !super::is_inline(&name) {
+        if !super::is_inline(&name) {
             self.flush();
         }
         self.contexts.pop();
@@ -234,16 +237,13 @@ impl Reader {
         }
     }
 
-    fn caption(&mut self, context: &Context) {
-        let mut runs = self.take_runs();
+    /// Sets the alternative texts of a figure before the first runs of its caption.
+    fn prepend_alternatives(&mut self, runs: &mut Vec<super::Run>) {
         let caption: String = runs.iter().map(|run| run.text.as_str()).collect();
-        let mut alternatives = std::mem::take(&mut self.alternatives);
-        alternatives.retain(|text| *text != caption);
-        if !alternatives.is_empty() {
-            let mut text = alternatives.join("\n");
-            if !runs.is_empty() {
-                text.push('\n');
-            }
+        let mut texts = std::mem::take(&mut self.alternatives);
+        texts.retain(|text| !text.is_empty() && *text != caption);
+        if !texts.is_empty() {
+            let text = format!("{}\n", texts.join("\n"));
             runs.insert(
                 0,
                 super::Run {
@@ -252,13 +252,11 @@ impl Reader {
                 },
             );
         }
-        if !runs.is_empty() {
-            self.blocks.push(context.block(BlockKind::Picture, runs));
-        }
     }
 
     fn push_pictures(&mut self, context: &Context) {
-        for text in std::mem::take(&mut self.alternatives) {
+        let texts = std::mem::take(&mut self.alternatives);
+        for text in texts.into_iter().filter(|text| !text.is_empty()) {
             let run = super::Run {
                 text,
                 ..super::Run::default()
@@ -279,9 +277,12 @@ impl Reader {
     /// Ends the present block.
     pub fn flush(&mut self) {
         let begun = self.begun.clone();
-        let runs = self.take_runs();
+        let mut runs = self.take_runs();
         if let Some(context) = begun.filter(|_| !runs.is_empty()) {
             let kind = self.kind(&context);
+            if kind == BlockKind::Picture {
+                self.prepend_alternatives(&mut runs);
+            }
             self.blocks.push(context.block(kind, runs));
         }
         for (text, context) in std::mem::take(&mut self.pictures) {
@@ -306,7 +307,8 @@ impl Reader {
                     marker: marker.unwrap_or(Marker::None),
                 }
             }
-            Holder::Flow => BlockKind::Paragraph,
+            Holder::Caption if self.pictured => BlockKind::Picture,
+            Holder::Caption | Holder::Flow => BlockKind::Paragraph,
         }
     }
 }

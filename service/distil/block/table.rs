@@ -229,7 +229,7 @@ fn merged(runs: Vec<Run>) -> Vec<Run> {
     for run in runs {
         match merged.last_mut() {
             Some(last) if last.style == run.style && last.link == run.link => {
-                last.text.push_str(&run.text)
+                last.text.push_str(&run.text);
             }
             _ => merged.push(run),
         }

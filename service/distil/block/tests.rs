@@ -197,6 +197,19 @@ fn pictures_are_their_texts() {
 }
 
 #[test]
+fn captions_of_several_paragraphs_belong_to_the_picture() {
+    check("<figure><img alt=''></figure>", &[]);
+    check(
+        "<figure><img alt=''><figcaption><p>a</p><p>b</p></figcaption></figure>",
+        &["pic:a", "pic:b"],
+    );
+    check(
+        "<figure><img alt='The gate'><figcaption><p>Shut</p></figcaption></figure><p>c</p>",
+        &["pic:The gate\nShut", "p:c"],
+    );
+}
+
+#[test]
 fn links_are_collected_once_an_address() {
     let read = blocks(
         "<p><a href=b>the <b>gate</b></a> or <a href=c></a><a href='/a/b'>it</a> <a href=d><img alt='A map of it'></a><a href=#n>1</a></p>",

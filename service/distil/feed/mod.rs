@@ -10,6 +10,7 @@ use super::language::Language;
 mod entry;
 mod json;
 mod markup;
+mod mend;
 mod repair;
 
 /// How many entries are read of one feed; it lists the newest first (common practice, no source).

@@ -223,8 +223,7 @@ fn bounds_sibling(open: &str, name: &str) -> bool {
         "td" | "th" | "tr" | "thead" | "tbody" | "tfoot" | "caption" | "colgroup" => {
             matches!(open, "table" | "template")
         }
-        "li" => bounds_paragraph(open) || bounds_item(open),
-        "dd" | "dt" => bounds_paragraph(open) || bounds_item(open),
+        "li" | "dd" | "dt" => bounds_paragraph(open) || bounds_item(open),
         "rt" | "rp" => open == "ruby",
         "option" | "optgroup" => open == "select",
         _ => bounds_paragraph(open) && open != name,
