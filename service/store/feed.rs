@@ -87,7 +87,7 @@ impl Store {
         listed: &[Listed],
         now: Timestamp,
     ) -> Result<Subscribed, StoreError> {
-        let mut transaction = self.begin().await?;
+        let (_turn, mut transaction) = self.begin().await?;
         let known: HashSet<String> = sqlx::query_as::<_, (String,)>("SELECT address FROM feed")
             .fetch_all(&mut *transaction)
             .await?

@@ -14,9 +14,12 @@ pub(crate) mod sample;
 mod save;
 mod source_form;
 
+use std::sync::Arc;
+
 use jiff::Timestamp;
 use sqlx::sqlite::SqlitePool;
 use sqlx::{Sqlite, Transaction};
+use tokio::sync::{Mutex, OwnedMutexGuard};
 
 pub use article::{OldSource, StoredArticle};
 pub use entry::KnownEntry;
@@ -31,6 +34,9 @@ pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
 #[derive(Clone, Debug)]
 pub struct Store {
     pool: SqlitePool,
+    /// Held by whoever writes a transaction, so that the others wait here and hold no connection
+    /// meanwhile that a watch could read by.
+    writer: Arc<Mutex<()>>,
 }
 
 /// Why the store could not do what was asked.
@@ -106,8 +112,11 @@ impl Store {
 
     /// Begins a transaction that writes. It takes the database's one place for a writer at once, so
     /// that it waits there and never fails half-way because another one has written since.
-    async fn begin(&self) -> Result<Transaction<'static, Sqlite>, StoreError> {
-        Ok(self.pool.begin_with("BEGIN IMMEDIATE").await?)
+    async fn begin(
+        &self,
+    ) -> Result<(OwnedMutexGuard<()>, Transaction<'static, Sqlite>), StoreError> {
+        let turn = Arc::clone(&self.writer).lock_owned().await;
+        Ok((turn, self.pool.begin_with("BEGIN IMMEDIATE").await?))
     }
 }
 

@@ -1,6 +1,7 @@
 //! Opens the database: its pragmas, the copy before a migration, the refusal of a newer one. Owns no table.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use jiff::Timestamp;
@@ -69,7 +70,10 @@ async fn open_with(migrations: &Migrator, data: &Path, clock: &Clock) -> Result<
     }
     let pool = connect(&path).await?;
     migrations.run(&pool).await?;
-    Ok(Store { pool })
+    Ok(Store {
+        pool,
+        writer: Arc::default(),
+    })
 }
 
 /// The one place where connections get their pragmas.

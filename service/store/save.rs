@@ -117,7 +117,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
     pub async fn save(&self, feed: i64, outcome: &Outcome) -> Result<Saved, StoreError> {
-        let mut transaction = self.begin().await?;
+        let (_turn, mut transaction) = self.begin().await?;
         let mut saved = Saved::default();
         // Feeds list their newest entry first. It is written last, so that it has the highest id and
         // stands first among entries of the same instant.
@@ -160,7 +160,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Database`].
     pub async fn note_unchanged(&self, feeds: &[(i64, Standing)]) -> Result<(), StoreError> {
-        let mut transaction = self.begin().await?;
+        let (_turn, mut transaction) = self.begin().await?;
         for (feed, standing) in feeds {
             write_standing(&mut transaction, *feed, standing).await?;
         }
@@ -173,7 +173,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Database`].
     pub async fn record_failure(&self, feed: i64, failure: &Failure) -> Result<(), StoreError> {
-        let mut transaction = self.begin().await?;
+        let (_turn, mut transaction) = self.begin().await?;
         sqlx::query(
             "UPDATE feed
              SET failures = failures + 1, failing_since = coalesce(failing_since, ?2), fault = ?3,

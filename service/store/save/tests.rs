@@ -174,3 +174,23 @@ async fn validators_are_kept_byte_for_byte_and_dropped_with_a_move_that_failed()
         (None, Validators::default())
     );
 }
+
+#[tokio::test]
+async fn many_writers_at_once_take_turns_and_none_fails() {
+    let bench = Bench::new().await;
+    let feed = bench.feed("https://a.example/f").await;
+    let mut writers = tokio::task::JoinSet::new();
+    for number in 0..40 {
+        let store = bench.store.clone();
+        writers.spawn(async move {
+            let entries = vec![found(&format!("n{number}"), 1)];
+            store.save(feed, &outcome(2, entries)).await.map(|_| ())?;
+            store.mark_opened(READER, 1, instant(2)).await
+        });
+    }
+    while let Some(written) = writers.join_next().await {
+        written.unwrap().unwrap();
+    }
+    let counts = bench.store.counts(READER).await.unwrap();
+    assert_eq!((counts.articles, counts.unopened), (40, 39));
+}
