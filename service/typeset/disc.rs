@@ -150,6 +150,26 @@ impl Mark {
     }
 }
 
+impl Disc {
+    /// Whether there is white between a row and the one before it, for a rule.
+    pub fn is_spare(&self, row: usize) -> bool {
+        let top: usize = self.rows.iter().take(row).sum();
+        let above = self
+            .lines
+            .iter()
+            .filter(|line| line.place < top as f64)
+            .map(|line| line.place)
+            .fold(0.0, f64::max);
+        let below = self
+            .lines
+            .iter()
+            .filter(|line| line.place >= top as f64)
+            .map(|line| line.place)
+            .fold(f64::INFINITY, f64::min);
+        below - above > 1.4
+    }
+}
+
 impl Line {
     /// The line as a reader sees it, with its mark and its hyphen.
     pub fn shown(&self) -> String {

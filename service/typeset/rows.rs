@@ -188,23 +188,21 @@ impl Composer<'_> {
         places.max(row.texts.len()).max(1)
     }
 
-    /// Sets a row into the middle of the places that it takes, in as few lines as it goes. A text is
-    /// shortened where it is longer than it may be; where even so there is no room, to what is left.
+    /// Sets a row into the middle of the places that it takes, in as few lines as it goes.
     fn row(&self, number: usize, at: usize, taken: usize) -> Option<Vec<Line>> {
-        let row = self.rows[number];
-        let most = row.texts.iter().map(|text| text.most_lines).sum::<usize>();
-        let counts = || row.texts.len()..=taken;
-        let whole = counts().find_map(|count| self.row_of(number, at, taken, count, false));
-        let cramped = self.rows.len() == 1 && most > taken;
-        whole.or_else(|| {
-            if cramped {
-                counts()
-                    .rev()
-                    .find_map(|count| self.row_of(number, at, taken, count, true))
-            } else {
-                None
-            }
-        })
+        let least = self.rows[number].texts.len();
+        let whole = |manner| {
+            (least..=taken).find_map(|count| self.row_of(number, at, taken, count, manner))
+        };
+        let cramped = || {
+            (least..=taken)
+                .rev()
+                .find_map(|count| self.row_of(number, at, taken, count, Manner::Cramped))
+        };
+        let alone = self.rows.len() == 1;
+        whole(Manner::Whole)
+            .or_else(|| whole(Manner::Divided))
+            .or_else(|| if alone { cramped() } else { None })
     }
 
     /// Sets a row in so many lines.
@@ -214,7 +212,7 @@ impl Composer<'_> {
         at: usize,
         taken: usize,
         count: usize,
-        cramped: bool,
+        manner: Manner,
     ) -> Option<Vec<Line>> {
         let texts = &self.rows[number].texts;
         let mut place = at as f64 + (taken - count) as f64 / 2.0;
@@ -223,7 +221,7 @@ impl Composer<'_> {
         for (part, text) in texts.iter().enumerate() {
             let later = (texts.len() - part - 1) as f64;
             let room = (end - place - later).max(0.0) as usize;
-            let set = self.text(text, place, room, cramped)?;
+            let set = self.text(text, place, room, manner)?;
             place += set.len() as f64;
             let item = self.first_item + number;
             lines.extend(set.into_iter().map(|line| Line { item, part, ..line }));
@@ -232,12 +230,10 @@ impl Composer<'_> {
     }
 
     /// Sets a text from a place on, shortened at a whole word where it is longer than it may be.
-    fn text(&self, text: &RowText, place: f64, room: usize, cramped: bool) -> Option<Vec<Line>> {
+    fn text(&self, text: &RowText, place: f64, room: usize, manner: Manner) -> Option<Vec<Line>> {
         let most = text.most_lines.min(room);
-        let whole = self
-            .lines(text.text, text, place, room)
-            .filter(|lines| lines.len() <= most);
-        if whole.is_some() || most == 0 || (room < text.most_lines && !cramped) {
+        let whole = self.lines(text.text, text, place, most, manner);
+        if whole.is_some() || most == 0 || (room < text.most_lines && manner != Manner::Cramped) {
             return whole;
         }
         let ends: Vec<usize> = text.text.match_indices(' ').map(|(at, _)| at).collect();
@@ -246,33 +242,46 @@ impl Composer<'_> {
         let at_a_word = ends
             .iter()
             .rev()
-            .find_map(|&to| self.shortened(text, to, place, most));
+            .find_map(|&to| self.shortened(text, to, place, most, manner));
+        if at_a_word.is_some() || manner != Manner::Cramped {
+            return at_a_word;
+        }
         // A word that is wider than all its lines is cut between two of its characters.
-        let graphemes = || {
-            text.text
-                .grapheme_indices(true)
-                .map(|(to, _)| to)
-                .skip(1)
-                .take(most * 40)
-        };
-        at_a_word.or_else(|| {
-            graphemes()
-                .collect::<Vec<_>>()
-                .into_iter()
-                .rev()
-                .find_map(|to| self.shortened(text, to, place, most))
-        })
+        let cuts: Vec<usize> = text
+            .text
+            .grapheme_indices(true)
+            .map(|(to, _)| to)
+            .skip(1)
+            .take(most * 40)
+            .collect();
+        cuts.into_iter()
+            .rev()
+            .find_map(|to| self.shortened(text, to, place, most, manner))
     }
 
-    fn shortened(&self, text: &RowText, to: usize, place: f64, most: usize) -> Option<Vec<Line>> {
+    fn shortened(
+        &self,
+        text: &RowText,
+        to: usize,
+        place: f64,
+        most: usize,
+        manner: Manner,
+    ) -> Option<Vec<Line>> {
         let stop = [' ', ',', ';', ':', '.', '–', '—', '-'];
         let shortened = format!("{}…", text.text[..to].trim_end_matches(stop));
-        self.lines(&shortened, text, place, most)
-            .filter(|lines| lines.len() <= most)
+        self.lines(&shortened, text, place, most, manner)
     }
 
-    fn lines(&self, text: &str, like: &RowText, place: f64, slots: usize) -> Option<Vec<Line>> {
-        if slots == 0 {
+    /// Breaks a text into at most so many lines, as evenly as it goes.
+    fn lines(
+        &self,
+        text: &str,
+        like: &RowText,
+        place: f64,
+        most: usize,
+        manner: Manner,
+    ) -> Option<Vec<Line>> {
+        if most == 0 {
             return None;
         }
         let em = self.screen.lines.em(self.typeface);
@@ -281,13 +290,13 @@ impl Composer<'_> {
             screen: self.screen,
             plain,
             first: place,
-            slots,
+            slots: most,
         };
         let runs = [Run {
             text: text.to_owned(),
             ..Run::default()
         }];
-        let setting = Setting {
+        let whole = Setting {
             typeface: self.typeface,
             em,
             divider: Divider::none(),
@@ -295,24 +304,18 @@ impl Composer<'_> {
             mark: None,
             keep_spaces: false,
         };
-        // Titles and labels are set in whole words where that goes.
-        let undivided = Prepared::new(&runs, &setting);
-        if let Some(lines) = self.broken(&undivided, &stack, like) {
-            return Some(lines);
-        }
-        let widths = (0..stack.slots)
+        let narrowest = (0..most)
             .map(|slot| stack.measure(slot, plain))
-            .filter(|&width| width > 0.0);
-        let narrowest = widths.fold(1.0, f64::min);
-        let divided = Prepared::new(
-            &runs,
-            &Setting {
+            .fold(1.0, f64::min);
+        let setting = match manner {
+            Manner::Whole => whole,
+            Manner::Divided | Manner::Cramped => Setting {
                 divider: Divider::of(like.language),
                 narrowest,
-                ..setting
+                ..whole
             },
-        );
-        self.broken(&divided, &stack, like)
+        };
+        self.broken(&Prepared::new(&runs, &setting), &stack, like)
     }
 
     fn broken(&self, prepared: &Prepared, stack: &Stack, like: &RowText) -> Option<Vec<Line>> {
@@ -356,6 +359,17 @@ impl Composer<'_> {
             characters: start..start + prepared.characters(bytes),
         }
     }
+}
+
+/// How a row's texts are made to fit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Manner {
+    /// In whole words.
+    Whole,
+    /// With words divided.
+    Divided,
+    /// Shortened to whatever room there is, so that a row alone always has a disc.
+    Cramped,
 }
 
 /// Shares out all places: each row what it needs, what is left evenly.

@@ -131,6 +131,9 @@ impl PageView<'_> {
                 format!("r{}", disc.rows.get(row).copied().unwrap_or(1)),
             ]);
         }
+        if in_row && row > 0 && disc.is_spare(row) {
+            class.push("l".to_owned());
+        }
         if target.seen {
             class.push("v".to_owned());
         }
@@ -178,6 +181,7 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
     let tag = match lines[0].kind {
         LineKind::Label => Some("small"),
         LineKind::Title if disc == DiscKind::Opening => Some("h1"),
+        _ if disc == DiscKind::Rows => Some("span"),
         _ => None,
     };
     let last = lines.len() - 1;
