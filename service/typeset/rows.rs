@@ -243,10 +243,11 @@ impl Composer<'_> {
             .iter()
             .rev()
             .find_map(|&to| self.shortened(text, to, place, most, manner));
-        if at_a_word.is_some() || manner != Manner::Cramped {
+        if at_a_word.is_some() || (manner != Manner::Cramped && text.kind != LineKind::Label) {
             return at_a_word;
         }
-        // A word that is wider than all its lines is cut between two of its characters.
+        // A word that is wider than all its lines is cut between two of its characters, and that of
+        // a label before a title's words are divided.
         let cuts: Vec<usize> = text
             .text
             .grapheme_indices(true)

@@ -93,8 +93,11 @@ impl PageView<'_> {
     }
 
     fn section<'a>(&'a self, disc: &'a Disc, number: usize, onward: Option<usize>) -> Section<'a> {
+        let running =
+            |line: &Line| !matches!(line.kind, LineKind::TableRow | LineKind::Preformatted);
         let kind = match disc.kind {
-            DiscKind::Text => " t",
+            DiscKind::Text if disc.lines.iter().all(running) => " t",
+            DiscKind::Text => "",
             DiscKind::Opening => "",
             DiscKind::Rows => " x",
         };
@@ -187,8 +190,12 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
     let last = lines.len() - 1;
     let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
         spans: line.spans.iter().map(printed_span).collect(),
-        hyphen: line.end == LineEnd::Hyphen,
-        more: place < last,
+        end: match line.end {
+            LineEnd::Hyphen => PrintedEnd::Hyphen,
+            _ if place == last => PrintedEnd::Last,
+            LineEnd::Bare => PrintedEnd::Bare,
+            LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
+        },
     });
     Text {
         tag,
@@ -258,8 +265,16 @@ struct Text<'a> {
 
 struct PrintedLine<'a> {
     spans: Vec<PrintedSpan<'a>>,
-    hyphen: bool,
-    more: bool,
+    end: PrintedEnd,
+}
+
+/// How a line is told from the next. A hyphen and a bare end are drawn, so that text that is copied
+/// or read out has its words whole.
+enum PrintedEnd {
+    Hyphen,
+    Bare,
+    Space,
+    Last,
 }
 
 struct PrintedSpan<'a> {

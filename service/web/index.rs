@@ -12,7 +12,7 @@ use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::store::{FailingFeed, IndexEntry, IndexPage, READER};
 use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
-use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
+use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, typeset};
 use crate::view::{PageView, Target};
 
 /// The index from the newest entry on.
@@ -119,6 +119,12 @@ fn compose(
 fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> Said {
     let time = words::short_time(entry.published, now, &web.shared.time_zone);
     let length = words::short_length(entry.words);
+    let source = &entry.feed_title;
+    // In the large sizes a line is too short for the time and the length together.
+    let label = match screen.lines {
+        Lines::Eleven | Lines::Ten => format!("{time} · {length}\n{source}"),
+        Lines::Eight | Lines::Six => format!("{time}\n{length} · {source}"),
+    };
     let target = Target {
         seen: entry.opened,
         direction: entry.direction,
@@ -126,7 +132,7 @@ fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> S
     };
     Said {
         title: entry.title.clone(),
-        label: format!("{time} · {length}\n{}", entry.feed_title),
+        label,
         row: LineKind::Title,
         target,
     }
