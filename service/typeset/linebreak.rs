@@ -167,7 +167,7 @@ pub fn break_lines(
                     slot,
                     cost: reached,
                 };
-                extend(fragments, origin, page, cost, &mut ways);
+                extend(fragments, &origin, page, cost, &mut ways);
             }
         }
     }
@@ -187,7 +187,7 @@ struct Origin {
 /// at the ones after it.
 fn extend(
     fragments: &[Fragment],
-    origin: Origin,
+    origin: &Origin,
     page: &impl Page,
     cost: &impl Cost,
     ways: &mut [Way],
@@ -196,7 +196,7 @@ fn extend(
     let mut slot = origin.slot;
     let mut spent = origin.cost;
     for empty in 0..slots {
-        extend_at(fragments, &origin, (slot, empty, spent), page, cost, ways);
+        extend_at(fragments, origin, (slot, empty, spent), page, cost, ways);
         match cost.empty(slot, page.measure(slot, Ink::default())) {
             Some(price) => spent += price,
             None => break,

@@ -58,23 +58,13 @@ and this ball was her favor-ite play-thing.";
 /// The paper's widths, in eighteenths of an em.
 fn width(character: char) -> f64 {
     f64::from(match character {
-        'C' => 13,
-        'I' => 6,
-        'a' | 'e' | 'v' => {
-            if character == 'e' {
-                8
-            } else {
-                9
-            }
-        }
-        'c' | 'z' => 8,
-        'f' => 6,
-        'g' | 'o' => 9,
+        'C' | 'w' => 13,
+        'I' | 'f' | 'j' | '-' => 6,
+        'a' | 'g' | 'o' | 'v' => 9,
+        'c' | 'e' | 'z' => 8,
         'i' | 'l' | ',' | ';' | '.' | '’' => 5,
-        'j' | '-' => 6,
         'm' => 15,
         'r' | 's' | 't' => 7,
-        'w' => 13,
         _ => 10,
     })
 }
@@ -208,12 +198,10 @@ impl Cost for Ragged {
     fn line(&self, line: &Candidate) -> Option<f64> {
         let rag = line.measure - line.natural;
         let fits = rag >= 0.0 && !(line.hyphenated && line.slot == self.last_slot);
-        fits.then(|| {
-            if line.last {
-                0.0
-            } else {
-                rag * rag + line.penalty
-            }
+        fits.then_some(if line.last {
+            0.0
+        } else {
+            rag * rag + line.penalty
         })
     }
 

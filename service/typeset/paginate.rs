@@ -50,7 +50,7 @@ pub fn typeset(items: &[Item], screen: &Screen, typeface: &Typeface) -> Vec<Disc
             }
             Item::Entry(_) => discs.extend(set_rows(&rows, at, Foot::Free, screen, typeface)),
             Item::Control(_) => {
-                discs.extend(set_rows(&rows, at, Foot::TakenAtLast, screen, typeface))
+                discs.extend(set_rows(&rows, at, Foot::TakenAtLast, screen, typeface));
             }
         }
         at += run.len();

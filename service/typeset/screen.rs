@@ -59,10 +59,10 @@ impl Lines {
     /// 11(5):8, 2011); the others are steps that fill the circle well.
     pub fn x_height(self) -> Diameters {
         match self {
-            Self::Eleven => 0.035_2,
+            Self::Eleven => 0.035_5,
             Self::Ten => 0.038,
             Self::Eight => 0.046,
-            Self::Six => 0.056,
+            Self::Six => 0.056_5,
         }
     }
 
@@ -195,7 +195,10 @@ mod tests {
     fn the_inscribed_square_is_two_over_pi_of_the_disc() {
         let side = chord(0.5, 0.5 / 2.0_f64.sqrt());
         close(side, std::f64::consts::FRAC_1_SQRT_2);
-        close(side * side / (std::f64::consts::PI / 4.0), 0.6366);
+        close(
+            side * side / (std::f64::consts::PI / 4.0),
+            std::f64::consts::FRAC_2_PI,
+        );
     }
 
     #[test]

@@ -137,7 +137,7 @@ mod tests {
     #[test]
     fn only_a_persons_going_to_a_page_counts() {
         let check = |pairs: &[(&'static str, &'static str)], wanted: bool| {
-            assert_eq!(is_navigation(&headers(pairs)), wanted, "{pairs:?}")
+            assert_eq!(is_navigation(&headers(pairs)), wanted, "{pairs:?}");
         };
         check(
             &[

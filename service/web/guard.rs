@@ -4,6 +4,7 @@
 use std::net::IpAddr;
 
 use axum::extract::{Request, State};
+use axum::http::uri::Authority;
 use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::Response;
@@ -40,7 +41,7 @@ fn host(headers: &HeaderMap, uri: &Uri) -> Option<String> {
         .get(header::HOST)
         .and_then(|host| host.to_str().ok());
     named
-        .or_else(|| uri.authority().map(|authority| authority.as_str()))
+        .or_else(|| uri.authority().map(Authority::as_str))
         .map(str::to_ascii_lowercase)
 }
 

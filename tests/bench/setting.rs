@@ -3,11 +3,7 @@
 //! `cargo bench --bench setting` prints a table of the first for the demo's English articles, then
 //! times the second beside a plain first fit of the same words in the same run.
 
-#![expect(
-    missing_docs,
-    clippy::print_stdout,
-    reason = "a bench prints what it measured"
-)]
+#![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
@@ -192,11 +188,11 @@ fn time(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("2000 words");
     for lines in Lines::ALL {
         group.bench_function(format!("set in {} lines", lines.count()), |bench| {
-            bench.iter(|| set(&article, lines, &typeface))
+            bench.iter(|| set(&article, lines, &typeface));
         });
     }
     group.bench_function("reference: first fit in the square", |bench| {
-        bench.iter(|| square_lines(&article, Lines::Ten, &typeface))
+        bench.iter(|| square_lines(&article, Lines::Ten, &typeface));
     });
     group.finish();
 }
