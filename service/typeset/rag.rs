@@ -11,8 +11,8 @@ use crate::font::Ink;
 pub struct Ragged {
     /// What the rag of a last line weighs: nought in running text, one where lines are balanced.
     pub last_weight: f64,
-    /// The place of the page at which no word may be divided, and which may be left empty: the
-    /// last of a disc.
+    /// The place of the page at which no word may be divided, not even at its author's own hyphen,
+    /// and which may be left empty: the last of a disc.
     pub final_slot: Option<usize>,
 }
 
@@ -30,7 +30,9 @@ const TOLERANCE: f64 = 1e-9;
 impl Cost for Ragged {
     fn line(&self, line: &Candidate) -> Option<f64> {
         let rag = line.measure - line.natural;
-        if rag < -TOLERANCE || (line.hyphenated && Some(line.slot) == self.final_slot) {
+        // Only what lies between two words costs nothing to break at.
+        let within_a_word = line.hyphenated || (line.penalty > 0.0 && !line.last);
+        if rag < -TOLERANCE || (within_a_word && Some(line.slot) == self.final_slot) {
             return None;
         }
         if line.last {
