@@ -2,10 +2,11 @@
 
 use std::sync::Arc;
 
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 
+use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, message, words};
@@ -17,7 +18,7 @@ use crate::view::{PageView, Target};
 /// An article. Going to it counts as opening it.
 pub async fn article(
     State(web): State<Web>,
-    Path((screen, entry)): Path<(String, i64)>,
+    Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
     let shown = show(&web, &screen, entry, &headers).await;
