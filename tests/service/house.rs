@@ -3,7 +3,6 @@
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
-use std::time::Duration;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -66,16 +65,17 @@ impl Answer {
 impl House {
     /// A household with these subscriptions, none of them fetched yet.
     pub async fn open(subscriptions: Vec<Subscription>) -> Self {
+        Self::open_with(subscriptions, Limits::default()).await
+    }
+
+    /// The same, with other limits of fetching.
+    pub async fn open_with(subscriptions: Vec<Subscription>, limits: Limits) -> Self {
         let minute = Arc::new(AtomicI64::new(0));
         let read = Arc::clone(&minute);
         let clock = Clock::from_fn(move || start() + minutes(read.load(Ordering::SeqCst)));
         let folder = tempfile::tempdir().expect("a folder can be made");
         let store = Store::open(folder.path(), &clock).await.expect("a store");
         let allowed = vec![Allowed::Host("127.0.0.1".to_owned())];
-        let limits = Limits {
-            hop_timeout: Duration::from_secs(5),
-            ..Limits::default()
-        };
         let fetcher = Fetcher::new(Policy::new(allowed), limits).expect("a fetcher");
         let pool = Pool::new(2);
         let conductor = Conductor::new(
