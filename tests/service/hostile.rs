@@ -118,7 +118,6 @@ fn report<'a>(reports: &'a [FeedReport], name: &str) -> &'a FeedReport {
 }
 
 fn check_fault(report: &FeedReport, bad: &Bad) {
-    println!("{}: {:?} {:?}", bad.name, report.fault, report.warnings);
     let fault = report.fault.as_deref().unwrap_or_default();
     assert!(!fault.is_empty(), "{} has no fault", bad.name);
     for said in [bad.wrong, bad.mend] {
