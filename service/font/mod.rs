@@ -12,7 +12,8 @@ use ttf_parser::{Face, FaceParsingError, GlyphId, name_id};
 use unicode_width::UnicodeWidthChar;
 
 /// The ink of a glyph or of a run of them: how far it reaches from the baseline, in em or, once
-/// scaled, in fractions of the disc's diameter. Both are positive away from the baseline.
+/// scaled, in fractions of the disc's diameter. Both are positive away from the baseline; a glyph
+/// that does not reach it, such as a dash, falls by less than nought.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Ink {
     /// Above the baseline.
@@ -44,6 +45,10 @@ impl Ink {
 pub struct Glyph {
     /// How far the pen moves.
     pub advance: f64,
+    /// White between where the pen was and the ink; below nought where ink hangs over.
+    pub left: f64,
+    /// White between the ink and where the pen goes; below nought where ink hangs over.
+    pub right: f64,
     /// Where its ink is.
     pub ink: Ink,
 }
@@ -180,13 +185,21 @@ fn covered(face: &Face) -> Vec<char> {
 
 fn measure(face: &Face, id: GlyphId, em: f64) -> Glyph {
     let advance = f64::from(face.glyph_hor_advance(id).unwrap_or(0)) / em;
-    let ink = face
-        .glyph_bounding_box(id)
-        .map_or(Ink::default(), |bounds| Ink {
-            rise: f64::from(bounds.y_max).max(0.0) / em,
-            fall: f64::from(-bounds.y_min).max(0.0) / em,
-        });
-    Glyph { advance, ink }
+    let Some(bounds) = face.glyph_bounding_box(id) else {
+        return Glyph {
+            advance,
+            ..Glyph::default()
+        };
+    };
+    Glyph {
+        advance,
+        left: f64::from(bounds.x_min) / em,
+        right: advance - f64::from(bounds.x_max) / em,
+        ink: Ink {
+            rise: f64::from(bounds.y_max) / em,
+            fall: f64::from(-bounds.y_min) / em,
+        },
+    }
 }
 
 fn missing(character: char) -> Glyph {
@@ -197,6 +210,8 @@ fn missing(character: char) -> Glyph {
     };
     Glyph {
         advance,
+        left: 0.0,
+        right: 0.0,
         ink: if advance > 0.0 {
             MISSING_INK
         } else {

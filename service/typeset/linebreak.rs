@@ -4,6 +4,8 @@
 //! width, keeping the best way to a break alone is wrong, since two ways to it go on with lines of
 //! other widths. The pages repeat, so that there are as many states a break as a page has lines.
 
+use std::ops::Range;
+
 use crate::font::Ink;
 
 /// A piece of a paragraph that is never broken within. Widths are in any one unit.
@@ -48,8 +50,10 @@ pub enum End {
 pub struct Candidate {
     /// Its width with natural spaces and, where it ends in one, its hyphen.
     pub natural: f64,
-    /// The free width of its place.
+    /// The width that it should fill.
     pub measure: f64,
+    /// The width that it may have at the most.
+    pub limit: f64,
     /// By how much its spaces can grow in all.
     pub stretch: f64,
     /// By how much they can shrink in all.
@@ -78,8 +82,34 @@ pub trait Page {
     /// How many lines a page has; the next page has the same.
     fn slots(&self) -> usize;
 
-    /// The free width at a place of the page for a line of that ink. Never greater for more ink.
+    /// The width that a line of that ink should fill at a place of the page. Never greater for
+    /// more ink.
     fn measure(&self, slot: usize, ink: Ink) -> f64;
+
+    /// The width beyond which no line fits at a place.
+    fn widest(&self, slot: usize) -> f64 {
+        self.measure(slot, Ink::default())
+    }
+
+    /// The width that the line of those fragments may have at the most, by the ink of its ends. It
+    /// is asked for a line of the width `natural`: a limit that is below that need not be exact.
+    fn limit(&self, line: &Placed, natural: f64) -> f64 {
+        let _ = natural;
+        line.measure
+    }
+}
+
+/// A line at its place, as far as it is known.
+#[derive(Clone, Debug)]
+pub struct Placed {
+    /// Its place on the page.
+    pub slot: usize,
+    /// Its fragments.
+    pub fragments: Range<usize>,
+    /// The ink of all of them.
+    pub ink: Ink,
+    /// The width that it should fill.
+    pub measure: f64,
 }
 
 /// One line of a broken paragraph.
@@ -93,7 +123,7 @@ pub struct Line {
     pub offset: usize,
     /// Its width.
     pub width: f64,
-    /// The free width of its place.
+    /// The free width of its place: what it should fill, or where it fills more, what it may.
     pub measure: f64,
 }
 
@@ -186,13 +216,14 @@ fn extend_at(
     let slots = page.slots();
     let next_slot = (slot + 1) % slots;
     let mut reach = Reach::new(page, slot);
+    let widest = page.widest(slot);
     for (end, fragment) in (origin.start + 1..).zip(&fragments[origin.start..]) {
         reach.add(fragment, page);
-        if reach.natural - reach.space.shrink > reach.measure {
+        if reach.natural - reach.space.shrink > widest {
             break;
         }
         let last = end == fragments.len() || fragment.end == End::Must;
-        if let Some(candidate) = reach.candidate(fragment, last)
+        if let Some(candidate) = reach.candidate(fragment, last, page, origin.start..end)
             && let Some(price) = cost.line(&candidate)
         {
             let way = &mut ways[end * slots + next_slot];
@@ -249,16 +280,24 @@ impl Reach {
         self.pending = fragment.space;
     }
 
-    fn candidate(&self, fragment: &Fragment, last: bool) -> Option<Candidate> {
+    fn candidate(
+        &self,
+        fragment: &Fragment,
+        last: bool,
+        page: &impl Page,
+        line: Range<usize>,
+    ) -> Option<Candidate> {
         let penalty = match fragment.end {
             End::May(penalty) if !last => penalty,
             End::Never if !last => return None,
             _ => 0.0,
         };
         let hyphen = if last { 0.0 } else { fragment.hyphen };
+        let natural = self.natural + hyphen;
         Some(Candidate {
-            natural: self.natural + hyphen,
+            natural,
             measure: self.measure,
+            limit: self.limit(natural, page, &line),
             stretch: self.space.stretch,
             shrink: self.space.shrink,
             penalty,
@@ -266,6 +305,19 @@ impl Reach {
             last,
             slot: self.slot,
         })
+    }
+
+    fn limit(&self, natural: f64, page: &impl Page, line: &Range<usize>) -> f64 {
+        let fragments = line.clone();
+        page.limit(
+            &Placed {
+                slot: self.slot,
+                fragments,
+                ink: self.ink,
+                measure: self.measure,
+            },
+            natural,
+        )
     }
 }
 
@@ -298,12 +350,19 @@ fn trace(
         }
         let last = end == fragments.len() || fragments[end - 1].end == End::Must;
         let hyphen = if last { 0.0 } else { fragments[end - 1].hyphen };
+        let width = reach.natural + hyphen;
+        let limit = reach.limit(width, page, &(start..end));
+        let measure = if width > reach.measure {
+            limit
+        } else {
+            reach.measure
+        };
         lines.push(Line {
             start,
             end,
             offset,
-            width: reach.natural + hyphen,
-            measure: reach.measure,
+            width,
+            measure,
         });
         offset += 1;
     }

@@ -263,6 +263,7 @@ fn least_cost(
         let line = Candidate {
             natural: inner.iter().map(|fragment| fragment.width).sum::<f64>() + spaces + hyphen,
             measure: page.measure(slot, ink),
+            limit: page.measure(slot, ink),
             stretch: 0.0,
             shrink: 0.0,
             penalty: if last { 0.0 } else { penalty },
@@ -311,6 +312,7 @@ fn cost_of(
         let candidate = Candidate {
             natural: line.width,
             measure: line.measure,
+            limit: line.measure,
             stretch: 0.0,
             shrink: 0.0,
             penalty: if last { 0.0 } else { penalty },

@@ -4,9 +4,9 @@ use std::mem::discriminant;
 
 use super::disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark};
 use super::hyphenate::Divider;
-use super::linebreak::{self, Page, break_lines};
+use super::linebreak::{self, break_lines};
 use super::prepare::{Prepared, Setting};
-use super::rag::{Ragged, Stack};
+use super::rag::{OVERHANG_EM, PREFORMATTED_FILL, Ragged, Stack};
 use super::rows::{Foot, Row, set_opening, set_rows};
 use super::screen::Screen;
 use super::units::Diameters;
@@ -116,7 +116,7 @@ fn set_blocks(
     column.discs
 }
 
-impl Column<'_> {
+impl<'a> Column<'a> {
     fn set(&mut self, block: &Block, before: Option<BlockKind>, followed: bool, item: usize) {
         let kind = LineKind::of(block.kind);
         let mark = mark(block.kind, before);
@@ -130,18 +130,20 @@ impl Column<'_> {
         }
         let lines = match block.kind {
             BlockKind::Heading { .. } => self.heading(&prepared, before.is_some(), followed),
-            _ => self.break_at(&prepared, self.slot, 0.0),
+            BlockKind::Preformatted => self.break_at(&prepared, self.slot, 0.0, PREFORMATTED_FILL),
+            _ => self.break_at(&prepared, self.slot, 0.0, 1.0),
         };
         self.place(&prepared, &lines, kind, mark, item);
     }
 
     /// Cuts a block into fragments; a heading's words are divided only where they must be.
-    fn prepare(&self, block: &Block, mark: Option<Mark>) -> Prepared {
-        let places = self.screen.lines.count();
-        let stack = self.stack();
-        let narrowest = (0..places)
-            .map(|slot| stack.measure(slot, self.tall()))
-            .fold(1.0, f64::min);
+    fn prepare(&self, block: &Block, mark: Option<Mark>) -> Prepared<'a> {
+        let narrowest = self.narrowest()
+            * if block.kind == BlockKind::Preformatted {
+                PREFORMATTED_FILL
+            } else {
+                1.0
+            };
         let setting = Setting {
             typeface: self.typeface,
             em: self.em,
@@ -169,38 +171,44 @@ impl Column<'_> {
         Prepared::new(&block.runs, &setting)
     }
 
-    /// The most ink that a line is reckoned with when it is asked whether a run must be divided:
-    /// an accented capital above, a descender below.
-    fn tall(&self) -> Ink {
-        Ink {
+    /// The narrowest line that there can be: with an accented capital and a descender, and with ink
+    /// that hangs over its ends.
+    fn narrowest(&self) -> Diameters {
+        let tall = Ink {
             rise: self.plain.rise.max(self.em),
             ..self.plain
-        }
+        };
+        let free = |place: usize| {
+            self.screen
+                .free_width(self.screen.lines.middle(place as f64), self.plain, tall)
+        };
+        (0..self.screen.lines.count()).map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * self.em
     }
 
-    fn stack(&self) -> Stack<'_> {
-        Stack {
+    fn break_at(
+        &self,
+        prepared: &Prepared,
+        slot: usize,
+        last_weight: f64,
+        fill: f64,
+    ) -> Vec<linebreak::Line> {
+        let slots = self.screen.lines.count();
+        let stack = Stack {
             screen: self.screen,
             plain: self.plain,
+            em: self.em,
             first: 0.0,
-            slots: self.screen.lines.count(),
-        }
-    }
-
-    fn break_at(&self, prepared: &Prepared, slot: usize, last_weight: f64) -> Vec<linebreak::Line> {
-        let final_slot = Some(self.screen.lines.count() - 1);
+            slots,
+            fill,
+            text: prepared,
+        };
+        let cost = Ragged {
+            last_weight,
+            final_slot: Some(slots - 1),
+        };
         // Runs wider than the narrowest line are divided at every grapheme, so that there is
         // always a way.
-        break_lines(
-            &prepared.fragments,
-            slot,
-            &self.stack(),
-            &Ragged {
-                last_weight,
-                final_slot,
-            },
-        )
-        .unwrap_or_default()
+        break_lines(&prepared.fragments, slot, &stack, &cost).unwrap_or_default()
     }
 
     /// A heading has an empty line before it, and stays with what follows.
@@ -214,14 +222,14 @@ impl Column<'_> {
         if spaced && self.slot > 0 {
             self.slot = (self.slot + 1) % places;
         }
-        let lines = self.break_at(prepared, self.slot, 1.0);
+        let lines = self.break_at(prepared, self.slot, 1.0, 1.0);
         let needed = lines.last().map_or(0, |line| line.offset + 1)
             + if followed { LINES_AFTER_HEADING } else { 0 };
         if self.slot == 0 || self.slot + needed <= places {
             return lines;
         }
         self.slot = 0;
-        self.break_at(prepared, 0, 1.0)
+        self.break_at(prepared, 0, 1.0, 1.0)
     }
 
     fn place(
@@ -285,7 +293,11 @@ impl Column<'_> {
         if self.slot == 0 {
             return;
         }
-        let chord = self.stack().measure(self.slot, self.plain);
+        let chord = self.screen.free_width(
+            self.screen.lines.middle(self.slot as f64),
+            self.plain,
+            self.plain,
+        );
         let width = self.typeface.width(&Mark::Rule.drawn()) * self.em;
         if let Some(disc) = self.discs.last_mut() {
             disc.lines.push(Line {

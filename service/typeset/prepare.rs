@@ -11,15 +11,20 @@ use super::linebreak::{End, Fragment, Space};
 use super::rag::{BARE_PENALTY, EMERGENCY_PENALTY, HYPHEN_PENALTY};
 use super::units::Diameters;
 use crate::distil::block::{Run, Script, Style};
-use crate::font::{Ink, Typeface};
+use crate::font::{Glyph, Ink, Typeface};
 
 /// A text that is ready to be broken into lines.
-pub struct Prepared {
+pub struct Prepared<'a> {
+    setting: Setting<'a>,
     text: String,
     looks: Vec<Look>,
     pieces: Vec<Piece>,
     /// One a piece, in diameters.
     pub fragments: Vec<Fragment>,
+    /// The left end of a line that starts with each piece.
+    lefts: Vec<LineEdge>,
+    /// The right end of a line that ends with each piece.
+    rights: Vec<LineEdge>,
 }
 
 /// Up to which byte of the text which look goes.
@@ -57,9 +62,52 @@ pub const SCRIPT_SCALE: f64 = 0.7;
 const SUPERSCRIPT_RAISE: f64 = 0.35;
 const SUBSCRIPT_DROP: f64 = 0.15;
 
-impl Prepared {
+/// A glyph at an end of a line, in diameters.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct EndGlyph {
+    /// How far the pen moves over it.
+    pub advance: Diameters,
+    /// White between the line's end and its ink.
+    pub bearing: Diameters,
+    /// Its ink.
+    pub ink: Ink,
+}
+
+/// The outermost glyphs of a line at one of its ends. Those further in are far enough from the rim
+/// to be reckoned together.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct LineEdge {
+    glyphs: [EndGlyph; 4],
+    count: usize,
+}
+
+impl LineEdge {
+    /// The glyphs, the outermost first.
+    pub fn glyphs(&self) -> &[EndGlyph] {
+        &self.glyphs[..self.count]
+    }
+
+    /// How far the ink of the outermost glyph hangs over the end: nought or less.
+    pub fn overhang(&self) -> Diameters {
+        self.glyphs
+            .first()
+            .filter(|_| self.count > 0)
+            .map_or(0.0, |glyph| glyph.bearing.min(0.0))
+    }
+
+    fn gather(glyphs: impl Iterator<Item = EndGlyph>) -> Self {
+        let mut edge = Self::default();
+        for glyph in glyphs.take(edge.glyphs.len()) {
+            edge.glyphs[edge.count] = glyph;
+            edge.count += 1;
+        }
+        edge
+    }
+}
+
+impl<'a> Prepared<'a> {
     /// Cuts runs into fragments and measures them.
-    pub fn new(runs: &[Run], setting: &Setting) -> Self {
+    pub fn new(runs: &[Run], setting: &Setting<'a>) -> Self {
         let mut text = String::new();
         let mut looks = Vec::new();
         for run in runs {
@@ -74,12 +122,16 @@ impl Prepared {
             (text, looks) = hold_spaces(&text, &looks);
         }
         let mut prepared = Self {
+            setting: *setting,
             text,
             looks,
             pieces: Vec::new(),
             fragments: Vec::new(),
+            lefts: Vec::new(),
+            rights: Vec::new(),
         };
         prepared.cut(setting);
+        prepared.measure_ends();
         if let (Some(mark), Some(first)) = (setting.mark, prepared.fragments.first_mut()) {
             first.width += setting.typeface.width(&mark.drawn()) * setting.em;
         }
@@ -117,6 +169,70 @@ impl Prepared {
             last.end
         };
         (spans, ending, bytes)
+    }
+
+    /// The left end of a line that starts with a piece.
+    pub fn left(&self, start: usize) -> &LineEdge {
+        &self.lefts[start]
+    }
+
+    /// The right end of a line that ends before a piece.
+    pub fn right(&self, end: usize) -> &LineEdge {
+        &self.rights[end - 1]
+    }
+
+    /// Finds the outermost glyphs of every line that there can be, mark and hyphen with them.
+    fn measure_ends(&mut self) {
+        let typeface = self.setting.typeface;
+        let drawn = |character: char| Placed::of(typeface.glyph(character), Script::Baseline);
+        let mark: Vec<Placed> = self
+            .setting
+            .mark
+            .map(|mark| mark.drawn().chars().map(drawn).collect())
+            .unwrap_or_default();
+        let count = self.pieces.len();
+        let em = self.setting.em;
+        let edge = |placed: Placed, bearing: f64| EndGlyph {
+            advance: placed.advance * em,
+            bearing: bearing * em,
+            ink: placed.ink.scaled(em),
+        };
+        let ends = self.pieces.iter().enumerate().map(|(number, piece)| {
+            let before = mark.iter().copied().filter(|_| number == 0);
+            let after = (number + 1 < count && piece.end == LineEnd::Hyphen).then(|| drawn('-'));
+            let (start, end) = (piece.bytes.start, piece.bytes.end);
+            let forward = self.text[start..]
+                .char_indices()
+                .filter_map(|(at, character)| self.placed(start + at, character));
+            let backward = self.text[..end]
+                .char_indices()
+                .rev()
+                .filter_map(|(at, character)| self.placed(at, character));
+            let left = LineEdge::gather(
+                before
+                    .chain(forward)
+                    .map(|placed| edge(placed, placed.left)),
+            );
+            let right = LineEdge::gather(
+                after
+                    .into_iter()
+                    .chain(backward)
+                    .map(|placed| edge(placed, placed.right)),
+            );
+            (left, right)
+        });
+        (self.lefts, self.rights) = ends.unzip();
+    }
+
+    /// The glyph of a character of the text, as large and as high as its run is set.
+    fn placed(&self, byte: usize, character: char) -> Option<Placed> {
+        let look = self.looks.partition_point(|look| look.end <= byte);
+        let script = self
+            .looks
+            .get(look)
+            .map_or(Script::Baseline, |look| look.style.script);
+        (character != SOFT_HYPHEN)
+            .then(|| Placed::of(self.setting.typeface.glyph(shown(character)), script))
     }
 
     /// How many characters a range of bytes holds.
@@ -242,22 +358,11 @@ impl Prepared {
                 .looks
                 .get(look)
                 .map_or(Script::Baseline, |look| look.style.script);
-            let glyph = match character {
-                SOFT_HYPHEN => continue,
-                '\t' => setting.typeface.glyph(' '),
-                _ => setting.typeface.glyph(character),
-            };
-            let (scale, shift) = match script {
-                Script::Baseline => (1.0, 0.0),
-                Script::Superscript => (SCRIPT_SCALE, SUPERSCRIPT_RAISE),
-                Script::Subscript => (SCRIPT_SCALE, -SUBSCRIPT_DROP),
-            };
-            width += glyph.advance * scale;
-            let scaled = glyph.ink.scaled(scale);
-            ink = ink.union(Ink {
-                rise: scaled.rise + shift,
-                fall: scaled.fall - shift,
-            });
+            if character != SOFT_HYPHEN {
+                let placed = Placed::of(setting.typeface.glyph(shown(character)), script);
+                width += placed.advance;
+                ink = ink.union(placed.ink);
+            }
         }
         (width * setting.em, ink.scaled(setting.em))
     }
@@ -268,6 +373,41 @@ impl Setting<'_> {
         self.mark
             .map_or(0.0, |mark| self.typeface.width(&mark.drawn()) * self.em)
     }
+}
+
+/// A glyph, in em of the text around it.
+#[derive(Clone, Copy)]
+struct Placed {
+    advance: f64,
+    left: f64,
+    right: f64,
+    ink: Ink,
+}
+
+impl Placed {
+    fn of(glyph: Glyph, script: Script) -> Self {
+        let (scale, raise) = match script {
+            Script::Baseline => (1.0, 0.0),
+            Script::Superscript => (SCRIPT_SCALE, SUPERSCRIPT_RAISE),
+            Script::Subscript => (SCRIPT_SCALE, -SUBSCRIPT_DROP),
+        };
+        let Ink { rise, fall } = glyph.ink.scaled(scale);
+        let ink = Ink {
+            rise: rise + raise,
+            fall: fall - raise,
+        };
+        Self {
+            advance: glyph.advance * scale,
+            left: glyph.left * scale,
+            right: glyph.right * scale,
+            ink,
+        }
+    }
+}
+
+/// The character that a browser draws for another one: a tab is drawn as a space.
+fn shown(character: char) -> char {
+    if character == '\t' { ' ' } else { character }
 }
 
 #[derive(Clone, Copy)]

@@ -5,9 +5,9 @@ use unicode_segmentation::UnicodeSegmentation;
 
 use super::disc::{Disc, DiscKind, Line, LineKind};
 use super::hyphenate::Divider;
-use super::linebreak::{self, Page, break_lines};
+use super::linebreak::{self, break_lines};
 use super::prepare::{Prepared, Setting};
-use super::rag::{Ragged, Stack};
+use super::rag::{OVERHANG_EM, Ragged, Stack};
 use super::screen::{Lines, Screen};
 use super::units::{Diameters, LEAST_TARGET};
 use crate::distil::block::Run;
@@ -287,12 +287,6 @@ impl Composer<'_> {
         }
         let em = self.screen.lines.em(self.typeface);
         let plain = self.typeface.plain_ink.scaled(em);
-        let stack = Stack {
-            screen: self.screen,
-            plain,
-            first: place,
-            slots: most,
-        };
         let runs = [Run {
             text: text.to_owned(),
             ..Run::default()
@@ -305,9 +299,11 @@ impl Composer<'_> {
             mark: None,
             keep_spaces: false,
         };
-        let narrowest = (0..most)
-            .map(|slot| stack.measure(slot, plain))
-            .fold(1.0, f64::min);
+        let free = |slot: usize| {
+            self.screen
+                .free_width(self.screen.lines.middle(place + slot as f64), plain, plain)
+        };
+        let narrowest = (0..most).map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * em;
         let setting = match manner {
             Manner::Whole => whole,
             Manner::Divided | Manner::Cramped => Setting {
@@ -316,7 +312,17 @@ impl Composer<'_> {
                 ..whole
             },
         };
-        self.broken(&Prepared::new(&runs, &setting), &stack, like)
+        let prepared = Prepared::new(&runs, &setting);
+        let stack = Stack {
+            screen: self.screen,
+            plain,
+            em,
+            first: place,
+            slots: most,
+            fill: 1.0,
+            text: &prepared,
+        };
+        self.broken(&prepared, &stack, like)
     }
 
     fn broken(&self, prepared: &Prepared, stack: &Stack, like: &RowText) -> Option<Vec<Line>> {

@@ -59,7 +59,7 @@ impl Lines {
     /// 11(5):8, 2011); the others are steps that fill the circle well.
     pub fn x_height(self) -> Diameters {
         match self {
-            Self::Eleven => 0.034_34,
+            Self::Eleven => 0.035_2,
             Self::Ten => 0.038,
             Self::Eight => 0.046,
             Self::Six => 0.056,
@@ -93,6 +93,18 @@ impl Screen {
         let farthest = (baseline - ink.rise).abs().max((baseline + ink.fall).abs());
         match self.shape {
             Shape::Round => chord(0.5 - SAFETY_MARGIN, farthest),
+        }
+    }
+}
+
+impl Screen {
+    /// The free width where a line whose plain ink has its middle there is nearest to the centre:
+    /// no line there is wider, whatever its ink.
+    pub fn widest(&self, middle: Diameters, plain: Ink) -> Diameters {
+        let baseline = middle + (plain.rise - plain.fall) / 2.0;
+        let nearest = (baseline - plain.rise).max(0.0).max(-baseline);
+        match self.shape {
+            Shape::Round => chord(0.5 - SAFETY_MARGIN, nearest),
         }
     }
 }

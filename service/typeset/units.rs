@@ -6,7 +6,7 @@ pub type Diameters = f64;
 /// What no ink comes nearer to the rim than, so that neither rounding to pixels nor the mark along
 /// the rim meets it: 0.8 % of the diameter, a pixel and a half of 192, a quarter of a millimetre
 /// of 30.5.
-pub const SAFETY_MARGIN: Diameters = 0.005;
+pub const SAFETY_MARGIN: Diameters = 0.004;
 
 /// The least height of anything that is tapped: 7 mm of a disc of 30.5 mm, below which errors
 /// rise (Park and Han, International Journal of Industrial Ergonomics 40:68, 2010).

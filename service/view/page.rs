@@ -93,11 +93,8 @@ impl PageView<'_> {
     }
 
     fn section<'a>(&'a self, disc: &'a Disc, number: usize, onward: Option<usize>) -> Section<'a> {
-        let running =
-            |line: &Line| !matches!(line.kind, LineKind::TableRow | LineKind::Preformatted);
         let kind = match disc.kind {
-            DiscKind::Text if disc.lines.iter().all(running) => " t",
-            DiscKind::Text => "",
+            DiscKind::Text => " t",
             DiscKind::Opening => "",
             DiscKind::Rows => " x",
         };

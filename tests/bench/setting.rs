@@ -153,7 +153,7 @@ fn print_words_a_disc() {
             .sum();
         let characters = running.iter().map(|line| line.characters.len());
         println!(
-            "{:>5}  {:>10.1}  {:>11.1}  {:>6.1}  {:>4.2}  {:>9.1}%  {:>7.3}  {:>8}  {:>6.1}",
+            "{:>5}  {:>10.1}  {:>11.1}  {:>6.1}  {:>5.3}  {:>9.1}%  {:>7.3}  {:>8}  {:>6.1}",
             lines.count(),
             words as f64 / discs,
             words as f64 / whole as f64,

@@ -92,7 +92,7 @@ function judgeSection(section, index, view, judge) {
   judge("snap", section.snapStop === "always", `scroll-snap-stop ${section.snapStop}`);
   judge(
     "elements",
-    !section.running || section.elements <= MOST_ELEMENTS,
+    !section.running || section.table || section.elements <= MOST_ELEMENTS,
     `${section.elements} elements in running text`,
   );
 }

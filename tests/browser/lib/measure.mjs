@@ -72,6 +72,8 @@ export function measurePage() {
       snapAlign: style.scrollSnapAlign,
       snapStop: style.scrollSnapStop,
       running,
+      // A table that is read out has an element a cell, and is no running text.
+      table: element.querySelector(".w") !== null,
       elements: element.querySelectorAll("*").length,
       words: running ? set.map((inner) => inner.innerText).join(" ") : "",
       texts,
