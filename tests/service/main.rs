@@ -12,5 +12,6 @@ mod odd;
 mod page;
 mod publisher;
 mod reading;
+mod typesetting;
 mod weight;
 mod words;

@@ -82,7 +82,7 @@ pub fn check_harmless(html: &str, path: &str) {
     }
     let document = Document::from(html);
     let mut styles = 0;
-    for element in document.select("*").iter() {
+    for element in &document.select("*") {
         let name = element.nodes()[0].node_name().unwrap_or_default();
         styles += usize::from(&*name == "style");
         for attribute in element.attrs() {

@@ -38,7 +38,6 @@ async fn pages_are_light_with_gzip() {
         assert_eq!(entry_rows(&html).len(), ENTRIES_A_PAGE);
         let mut weigh = |kind: usize, cap: usize, path: String, bytes: usize| {
             measured[kind] += 1;
-            println!("{path}: {bytes} bytes");
             if bytes > cap {
                 too_heavy.push(format!("{path}: {bytes} bytes, over {cap}"));
             }
@@ -84,7 +83,6 @@ async fn the_font_is_light_and_kept_for_a_year() {
         assert_eq!(font.header("cache-control"), kept);
         // The signature of WOFF2 (W3C, WOFF File Format 2.0, section 4.1).
         assert!(font.bytes.starts_with(b"wOF2"), "{path}");
-        println!("{path}: {} bytes", font.bytes.len());
         if path == &*needed {
             assert!(font.bytes.len() <= MOST_OF_THE_FONT, "{}", font.bytes.len());
         }
