@@ -99,6 +99,10 @@ async fn going_to_an_article_dims_it_in_the_index_and_looking_ahead_does_not() {
     ];
     house.ask(Method::GET, first, &going).await;
     assert_eq!(seen(&house).await, [true, false, false]);
+    // Asking for a page's headers alone is no reading of it.
+    let takes = [("accept", "text/html")];
+    house.ask(Method::HEAD, &rows[2].href, &takes).await;
+    assert_eq!(seen(&house).await, [true, false, false]);
     // On plain HTTP in the home network a browser sends no more than what it takes.
     house.open_page(&rows[2].href).await;
     assert_eq!(seen(&house).await, [true, false, true]);
