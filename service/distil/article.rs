@@ -5,6 +5,7 @@ use url::Url;
 use super::block::{Block, BlockKind, Blocks, Link, Run, read_blocks};
 use super::extract::{ExtractedPage, extract_text};
 use super::feed::Enclosure;
+use super::flatten::{Kind, Limits, flatten};
 use super::language::{Direction, Language};
 use super::plain::{count_words, one_line};
 use super::sanitise::sanitise;
@@ -41,6 +42,11 @@ pub fn distil(source: &Source) -> (Article, Vec<String>) {
     let page_title = page.as_ref().and_then(|(found, _)| found.title.clone());
     let title = title(source, page_title, &blocks);
     drop_repeated_title(&mut blocks, &title);
+    if is_cut(source) {
+        warnings.push(format!(
+            "“{title}” has more HTML than is read of an article; its end may be missing, and stands on its page"
+        ));
+    }
     if blocks.is_empty() {
         warnings.push(format!("“{title}” has no text of its own"));
     }
@@ -66,6 +72,20 @@ pub fn distil(source: &Source) -> (Article, Vec<String>) {
         },
         warnings,
     )
+}
+
+/// Whether some of the source's HTML is beyond the limits. Only what has at least three bytes for
+/// each element of the limit can be, so that no ordinary article is looked at once more.
+fn is_cut(source: &Source) -> bool {
+    let limits = Limits::ORDINARY;
+    let texts = [
+        (source.content.as_ref(), Kind::Content),
+        (source.page.as_ref().map(|page| &page.html), Kind::Page),
+    ];
+    texts.into_iter().any(|(html, kind)| {
+        html.filter(|html| html.len() / 3 >= limits.elements)
+            .is_some_and(|html| flatten(html, kind, limits).cut)
+    })
 }
 
 /// The better of feed and page, with its language.

@@ -42,9 +42,19 @@ fn is_inline(node: &NodeRef<'_>) -> bool {
         .is_some_and(|name| super::block::is_inline(&name))
 }
 
-/// Every stretch of white space as one space, none at the ends.
+/// Every stretch of white space as one space, none at the ends, and nothing that has no sign.
 pub fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    let shown: String = text
+        .chars()
+        .filter(|&character| character.is_whitespace() || is_shown(character))
+        .collect();
+    shown.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Whether a character belongs on a page. A control character has no sign of its own, and an
+/// override of direction (UAX #9, section 2.2) makes a text read as another than was written.
+pub fn is_shown(character: char) -> bool {
+    !character.is_control() && !matches!(character, '\u{202d}' | '\u{202e}')
 }
 
 /// How many words a text has by UAX #29, where a Chinese character is a word of its own.

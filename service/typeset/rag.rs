@@ -13,8 +13,8 @@ use crate::font::Ink;
 pub struct Ragged {
     /// What the rag of a last line weighs: nought in running text, one where lines are balanced.
     pub last_weight: f64,
-    /// The place of the page at which no word may be divided, and which may be left empty: the
-    /// last of a disc.
+    /// The place of the page at which no word may be divided, not even at its author's own hyphen,
+    /// and which may be left empty: the last of a disc.
     pub final_slot: Option<usize>,
 }
 
@@ -32,8 +32,10 @@ const TOLERANCE: f64 = 1e-9;
 impl Cost for Ragged {
     fn line(&self, line: &Candidate) -> Option<f64> {
         let rag = (line.measure - line.natural).max(0.0);
+        // Only a break between two words is free.
+        let within_a_word = line.hyphenated || (line.penalty > 0.0 && !line.last);
         if line.natural > line.limit + TOLERANCE
-            || (line.hyphenated && Some(line.slot) == self.final_slot)
+            || (within_a_word && Some(line.slot) == self.final_slot)
         {
             return None;
         }

@@ -1,9 +1,10 @@
 //! What comes next, found out when it is asked for, so that an article's page never changes with it.
 
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 
+use super::asked::Asked;
 use super::error::WebError;
 use super::{Web, message};
 use crate::store::READER;
@@ -12,7 +13,7 @@ use crate::typeset::Screen;
 /// Leads to the next entry that was not opened, or to the index where none is left.
 pub async fn after(
     State(web): State<Web>,
-    Path((screen, entry)): Path<(String, i64)>,
+    Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
     let shown = lead(&web, &screen, entry).await;

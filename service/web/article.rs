@@ -2,10 +2,11 @@
 
 use std::sync::Arc;
 
-use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::extract::State;
+use axum::http::{HeaderMap, Method, StatusCode};
 use axum::response::Response;
 
+use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, message, words};
@@ -17,10 +18,12 @@ use crate::view::{PageView, Target};
 /// An article. Going to it counts as opening it.
 pub async fn article(
     State(web): State<Web>,
-    Path((screen, entry)): Path<(String, i64)>,
+    Asked((screen, entry)): Asked<(String, i64)>,
+    method: Method,
     headers: HeaderMap,
 ) -> Response {
-    let shown = show(&web, &screen, entry, &headers).await;
+    let goes = method == Method::GET && answer::is_navigation(&headers);
+    let shown = show(&web, &screen, entry, &headers, goes).await;
     message::or_message(&web, &screen, &headers, shown).await
 }
 
@@ -29,6 +32,7 @@ async fn show(
     screen: &str,
     entry: i64,
     headers: &HeaderMap,
+    goes: bool,
 ) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
     let article = web
@@ -56,7 +60,7 @@ async fn show(
         .get(key, make)
         .await
         .map_err(|fault| WebError::Unset(fault.to_string()))?;
-    if answer::is_navigation(headers) {
+    if goes {
         web.shared
             .store
             .mark_opened(READER, entry, web.shared.clock.now())

@@ -1,10 +1,11 @@
 //! The index: what is new, a few entries a disc. Never reads articles.
 
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use jiff::Timestamp;
 
+use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, message, words};
@@ -18,7 +19,7 @@ use crate::view::{PageView, Target};
 /// The index from the newest entry on.
 pub async fn newest(
     State(web): State<Web>,
-    Path(screen): Path<String>,
+    Asked(screen): Asked<String>,
     headers: HeaderMap,
 ) -> Response {
     let shown = show(&web, &screen, 0, &headers).await;
@@ -28,7 +29,7 @@ pub async fn newest(
 /// A further page of the index.
 pub async fn older(
     State(web): State<Web>,
-    Path((screen, page)): Path<(String, u32)>,
+    Asked((screen, page)): Asked<(String, u32)>,
     headers: HeaderMap,
 ) -> Response {
     let shown = show(&web, &screen, page, &headers).await;

@@ -1,10 +1,11 @@
 //! The links of an article, in rows that a finger can hit. Never follows them.
 
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 
 use super::article::bare;
+use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, message, words};
@@ -17,7 +18,7 @@ use crate::view::{PageView, Target};
 /// The links of an article.
 pub async fn links(
     State(web): State<Web>,
-    Path((screen, entry)): Path<(String, i64)>,
+    Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
     let shown = show(&web, &screen, entry, &headers).await;

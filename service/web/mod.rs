@@ -4,6 +4,7 @@
 mod after;
 mod answer;
 mod article;
+mod asked;
 mod cache;
 mod error;
 mod fonts;

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use super::context::Context;
 use super::{Link, Run, Script, Style};
+use crate::distil::plain::{is_shown, one_line};
 
 /// The links of an article, once an address.
 #[derive(Default)]
@@ -36,7 +37,7 @@ impl Links {
     pub fn finish(self) -> Vec<Link> {
         let mut links = self.links;
         for link in &mut links {
-            link.text = crate::distil::plain::one_line(&link.text);
+            link.text = one_line(&link.text);
         }
         links
     }
@@ -55,7 +56,8 @@ impl Inline {
     pub fn push(&mut self, text: &str, context: &Context, links: &mut Links) {
         if context.preformatted {
             // No font has a glyph for a tab; four spaces are common practice (no source).
-            let text = text.replace('\t', "    ").replace(['\r', '\u{c}'], "");
+            let text = text.replace('\t', "    ");
+            let text = text.replace(|c: char| c != '\n' && !is_shown(c), "");
             let link = context
                 .link
                 .as_deref()
@@ -63,6 +65,7 @@ impl Inline {
             self.append(&text, context.style, link);
             return;
         }
+        let text = text.replace(|c: char| !c.is_ascii_whitespace() && !is_shown(c), "");
         let mut first = true;
         for word in text.split(|c: char| c.is_ascii_whitespace()) {
             if !first {

@@ -31,7 +31,7 @@ pub(super) fn mend(json: &str) -> Result<Mended, FeedError> {
     let version = feed.get("version").and_then(Value::as_str).unwrap_or("");
     if !version.contains("jsonfeed.org/version/1") {
         return Err(FeedError::NotAFeed(
-            "it is JSON, but does not say that it is a JSON Feed of version 1",
+            "it is JSON, but does not say that it is a JSON Feed of version 1; look at its address in a browser",
         ));
     }
     feed.insert("version".into(), "https://jsonfeed.org/version/1.1".into());

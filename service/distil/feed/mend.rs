@@ -26,7 +26,7 @@ pub(super) fn family(root: &str) -> Result<Family, FeedError> {
             "it is a web page; give the address of its feed instead",
         )),
         _ => Err(FeedError::NotAFeed(
-            "its outermost element is none that RSS or Atom has",
+            "its outermost element is none that RSS or Atom has; look at its address in a browser",
         )),
     }
 }

@@ -133,7 +133,9 @@ impl Writer {
             );
         }
         if self.family.is_none() {
-            return Err(FeedError::NotAFeed("no element of a feed is in it"));
+            return Err(FeedError::NotAFeed(
+                "no element of a feed is in it; look at its address in a browser",
+            ));
         }
         Ok(Repaired {
             xml: self.out,

@@ -1,0 +1,256 @@
+//! A household: the rooms put together as the commands do it, in a folder of its own, on port 0,
+//! with a clock that the test moves. It never checks anything by itself.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use reqwest::header::{HeaderMap, HeaderName, HeaderValue};
+use reqwest::{Client, Method, StatusCode};
+use tempfile::TempDir;
+use tokio::net::TcpListener;
+use tokio_util::sync::{CancellationToken, DropGuard};
+use tondo::address::{Allowed, Policy};
+use tondo::clock::Clock;
+use tondo::config::{FullText, Subscription};
+use tondo::fetch::{Fetcher, Limits};
+use tondo::pool::Pool;
+use tondo::refresh::{Conductor, FeedReport, Progress};
+use tondo::store::{READER, Store, StoredArticle};
+use tondo::town;
+use tondo::typeset::Lines;
+use tondo::web::{Settings, Web};
+use url::Url;
+
+/// The screens that the service knows, smallest text first.
+pub const SCREENS: [&str; 4] = ["round-11", "round-10", "round-8", "round-6"];
+
+/// A name beside the address by number that the household answers to.
+pub const NAME: &str = "tondo.home.arpa";
+
+/// A running household. Its end is the end of the service.
+pub struct House {
+    pub store: Store,
+    conductor: Conductor,
+    base: Url,
+    client: Client,
+    minute: Arc<AtomicI64>,
+    _stop: DropGuard,
+    _folder: TempDir,
+}
+
+/// An answer, read to its end as it was sent.
+pub struct Answer {
+    pub status: StatusCode,
+    pub headers: HeaderMap,
+    pub bytes: Vec<u8>,
+}
+
+impl Answer {
+    /// The body as text.
+    pub fn text(&self) -> String {
+        String::from_utf8(self.bytes.clone()).expect("pages are UTF-8")
+    }
+
+    /// A header's value; empty where there is none.
+    pub fn header(&self, name: &str) -> &str {
+        self.headers
+            .get(name)
+            .and_then(|value| value.to_str().ok())
+            .unwrap_or_default()
+    }
+}
+
+impl House {
+    /// A household with these subscriptions, none of them fetched yet.
+    pub async fn open(subscriptions: Vec<Subscription>) -> Self {
+        Self::open_with(subscriptions, Limits::default()).await
+    }
+
+    /// The same, with other limits of fetching.
+    pub async fn open_with(subscriptions: Vec<Subscription>, limits: Limits) -> Self {
+        let minute = Arc::new(AtomicI64::new(0));
+        let read = Arc::clone(&minute);
+        let clock = Clock::from_fn(move || start() + minutes(read.load(Ordering::SeqCst)));
+        let folder = tempfile::tempdir().expect("a folder can be made");
+        let store = Store::open(folder.path(), &clock).await.expect("a store");
+        let allowed = vec![Allowed::Host("127.0.0.1".to_owned())];
+        let fetcher = Fetcher::new(Policy::new(allowed), limits).expect("a fetcher");
+        let pool = Pool::new(2);
+        let conductor = Conductor::new(
+            store.clone(),
+            fetcher,
+            pool.clone(),
+            clock.clone(),
+            subscriptions,
+        );
+        conductor.subscribe().await.expect("subscriptions");
+        let settings = Settings {
+            time_zone: TimeZone::UTC,
+            lines: Lines::Ten,
+            hosts: vec![NAME.to_owned()],
+        };
+        let web = Web::new(store.clone(), pool, clock, settings).expect("pages");
+        let listener = loopback().await;
+        let address = listener.local_addr().expect("an address");
+        let stop = CancellationToken::new();
+        tokio::spawn(web.serve(listener, stop.clone()));
+        Self {
+            store,
+            conductor,
+            base: Url::parse(&format!("http://{address}/")).expect("an address"),
+            client: client(),
+            minute,
+            _stop: stop.drop_guard(),
+            _folder: folder,
+        }
+    }
+
+    /// A household that has gathered the demo's town.
+    pub async fn with_town() -> Self {
+        let publisher = loopback().await;
+        let address = publisher.local_addr().expect("an address");
+        let base = Url::parse(&format!("http://{address}/")).expect("an address");
+        let feeds = town::subscriptions(&base);
+        let subscriptions = feeds.into_iter().map(|feed| subscription(&feed.address));
+        let house = Self::open(subscriptions.collect()).await;
+        let stop = CancellationToken::new();
+        let _stop = stop.clone().drop_guard();
+        tokio::spawn(town::publish(publisher, start(), stop));
+        for report in house.pass().await {
+            assert_eq!(report.fault, None, "{}", report.title);
+            assert_eq!(report.warnings, [""; 0], "{}", report.title);
+        }
+        house
+    }
+
+    /// One pass over what is due; the reports in the order in which the feeds were done.
+    pub async fn pass(&self) -> Vec<FeedReport> {
+        let mut reports = Vec::new();
+        let tell = |progress| {
+            if let Progress::Done(report) = progress {
+                reports.push(report);
+            }
+        };
+        self.conductor.refresh_due(tell).await.expect("a pass");
+        reports
+    }
+
+    /// Moves the clock on.
+    pub fn pass_time(&self, minutes: i64) {
+        self.minute.fetch_add(minutes, Ordering::SeqCst);
+    }
+
+    /// Every article that the index lists, in its order.
+    pub async fn articles(&self) -> Vec<StoredArticle> {
+        let mut articles = Vec::new();
+        for number in 0.. {
+            let page = self.store.index(READER, number).await.expect("the index");
+            for entry in &page.entries {
+                let article = self.store.article(entry.entry).await.expect("the store");
+                articles.push(article.expect("the index lists articles"));
+            }
+            if !page.has_more {
+                break;
+            }
+        }
+        articles
+    }
+
+    /// Asks for a page with no header of its own.
+    pub async fn get(&self, path: &str) -> Answer {
+        self.ask(Method::GET, path, &[]).await
+    }
+
+    /// Asks for a page as a browser does that a person sends there, and checks that it comes.
+    pub async fn open_page(&self, path: &str) -> Answer {
+        let answer = self
+            .ask(Method::GET, path, &[("accept", "text/html,*/*;q=0.8")])
+            .await;
+        assert_eq!(answer.status, StatusCode::OK, "{path}");
+        answer
+    }
+
+    /// Asks with headers; a redirect is an answer, and a compressed body stays so.
+    pub async fn ask(&self, method: Method, path: &str, headers: &[(&str, &str)]) -> Answer {
+        self.send(method, path, headers, "").await
+    }
+
+    /// Sends a form.
+    pub async fn post(&self, path: &str, headers: &[(&str, &str)], form: &'static str) -> Answer {
+        let kind = ("content-type", "application/x-www-form-urlencoded");
+        let headers = [headers, &[kind]].concat();
+        self.send(Method::POST, path, &headers, form).await
+    }
+
+    async fn send(
+        &self,
+        method: Method,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &'static str,
+    ) -> Answer {
+        let address = format!("{}{path}", self.origin());
+        let mut sent = HeaderMap::new();
+        for (name, value) in headers {
+            let name = HeaderName::from_bytes(name.as_bytes()).expect("a header's name");
+            sent.append(
+                name,
+                HeaderValue::from_str(value).expect("a header's value"),
+            );
+        }
+        let request = self
+            .client
+            .request(method, address)
+            .headers(sent)
+            .body(body);
+        let response = request.send().await.expect("an answer");
+        Answer {
+            status: response.status(),
+            headers: response.headers().clone(),
+            bytes: response.bytes().await.expect("a body").into(),
+        }
+    }
+
+    /// The origin of the pages, as a browser writes it.
+    pub fn origin(&self) -> String {
+        self.base.origin().ascii_serialization()
+    }
+}
+
+/// A subscription as a config names it with its address alone.
+pub fn subscription(address: &Url) -> Subscription {
+    Subscription {
+        url: address.clone(),
+        title: None,
+        group: None,
+        full_text: FullText::Auto,
+        every_minutes: 60,
+        headers: Vec::new(),
+    }
+}
+
+/// A client that follows no redirect and opens nothing that is compressed.
+pub fn client() -> Client {
+    Client::builder()
+        .no_proxy()
+        .redirect(reqwest::redirect::Policy::none())
+        .build()
+        .expect("a client")
+}
+
+/// A listener on loopback at a free port.
+pub async fn loopback() -> TcpListener {
+    TcpListener::bind("127.0.0.1:0").await.expect("a free port")
+}
+
+/// When every test's clock starts.
+pub fn start() -> Timestamp {
+    "2031-04-01T06:00:00Z".parse().expect("an instant")
+}
+
+/// A span of minutes.
+pub fn minutes(count: i64) -> jiff::SignedDuration {
+    jiff::SignedDuration::from_mins(count)
+}

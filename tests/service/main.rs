@@ -1,0 +1,17 @@
+//! The service whole, as its user meets it: feeds come in over HTTP on loopback, and pages go out.
+//!
+//! `house.rs` puts the rooms together on port 0 with a clock that a test moves, `publisher.rs` is a
+//! publisher whose answers a test sets, `page.rs` reads the pages back. The other files are one
+//! subject each.
+
+mod caching;
+mod commands;
+mod hostile;
+mod house;
+mod odd;
+mod page;
+mod publisher;
+mod reading;
+mod typesetting;
+mod weight;
+mod words;

@@ -1,0 +1,103 @@
+//! Reads a page back as a browser would: which words stand on which of its discs. Knows nothing of
+//! how pages are made.
+
+use dom_query::{Document, Selection};
+
+/// The words of an article's running text in the order of its discs: of all that stands on discs
+/// that are neither the opening, nor rows to tap, nor the choice of sizes.
+///
+/// The end of an element of a disc parts words, and so does white space. A drawn hyphen or line end
+/// is an empty element and parts nothing.
+pub fn running_words(html: &str) -> Vec<String> {
+    let mut words = Vec::new();
+    for part in running_parts(html) {
+        words.extend(part.split_whitespace().map(str::to_owned));
+    }
+    words
+}
+
+/// The text of each element of running text.
+pub fn running_parts(html: &str) -> Vec<String> {
+    let document = Document::from(html);
+    let sections = document.select("main > section");
+    let running = sections.iter().filter(|section| {
+        !section.has_class("x") && !section.has_class("z") && !section.select("header").exists()
+    });
+    running
+        .flat_map(|section| {
+            let parts = section.children();
+            let texts = parts.iter().filter(|part| !part.has_class("o"));
+            texts
+                .map(|part| part.text().to_string())
+                .collect::<Vec<_>>()
+        })
+        .collect()
+}
+
+/// A row of an index or of controls.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Row {
+    pub text: String,
+    pub href: String,
+    pub seen: bool,
+}
+
+/// All rows that can be tapped, in order.
+pub fn rows(html: &str) -> Vec<Row> {
+    let document = Document::from(html);
+    let links = document.select("section.x > a.r");
+    links.iter().map(|link| row(&link)).collect()
+}
+
+fn row(link: &Selection) -> Row {
+    let texts = link.children();
+    let texts = texts.iter().map(|text| one_line(&text.text()));
+    Row {
+        text: texts.collect::<Vec<_>>().join(" | "),
+        href: link.attr_or("href", "").to_string(),
+        seen: link.has_class("v"),
+    }
+}
+
+/// The rows of an index that lead to an article.
+pub fn entry_rows(html: &str) -> Vec<Row> {
+    let mut rows = rows(html);
+    rows.retain(|row| {
+        let name = row.href.rsplit('/').next().unwrap_or_default();
+        !row.href.contains("/page/") && name.parse::<i64>().is_ok()
+    });
+    rows
+}
+
+/// White space as single spaces.
+pub fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Checks that a page runs nothing and loads nothing from elsewhere, whatever was stored.
+pub fn check_harmless(html: &str, path: &str) {
+    let low = html.to_lowercase();
+    for refused in ["<script", "javascript:", "<iframe", "<object", "<embed"] {
+        assert!(!low.contains(refused), "{path} holds {refused}");
+    }
+    let document = Document::from(html);
+    let mut styles = 0;
+    for element in &document.select("*") {
+        let name = element.nodes()[0].node_name().unwrap_or_default();
+        styles += usize::from(&*name == "style");
+        for attribute in element.attrs() {
+            let (key, value) = (&*attribute.name.local, &*attribute.value);
+            assert!(!key.starts_with("on"), "{path}: <{name} {key}={value}>");
+            assert_ne!(key, "style", "{path}: <{name} {key}={value}>");
+            let leads_away = value.contains("//");
+            let may_lead = &*name == "a" && key == "href";
+            assert!(!leads_away || may_lead, "{path}: <{name} {key}={value}>");
+        }
+    }
+    assert_eq!(styles, 1, "{path}");
+    let style = document.select("style").text();
+    assert!(
+        !style.contains("//") && !style.contains("@import"),
+        "{path}"
+    );
+}
