@@ -9,7 +9,7 @@ use url::Url;
 use super::Ended;
 use crate::distil::decode::decode;
 use crate::distil::{Page, Source, distil};
-use crate::font::Typeface;
+use crate::font::{REGULAR, Typeface};
 use crate::typeset::{Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
 
 /// The arguments of `typeset`.
@@ -55,7 +55,7 @@ impl Typeset {
                 cause,
             }))
         })?;
-        let typeface = Typeface::read(notosans::REGULAR_TTF)?;
+        let typeface = Typeface::read(REGULAR)?;
         let lines = self
             .lines
             .parse()

@@ -11,6 +11,9 @@ use std::collections::HashMap;
 use ttf_parser::{Face, FaceParsingError, GlyphId, name_id};
 use unicode_width::UnicodeWidthChar;
 
+/// The font that pages are set in and served with: Noto Sans Regular.
+pub const REGULAR: &[u8] = notosans::REGULAR_TTF;
+
 /// The ink of a glyph or of a run of them: how far it reaches from the baseline, in em or, once
 /// scaled, in fractions of the disc's diameter. Both are positive away from the baseline; a glyph
 /// that does not reach it, such as a dash, falls by less than nought.

@@ -25,7 +25,7 @@ pub enum Shape {
 /// The text sizes, as lines a disc. Sizes in between fill the circle worse.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Lines {
-    /// The smallest: an x-height of 0.2 degrees at 30 cm on a disc of 30.5 mm.
+    /// The smallest: an x-height of a little over 0.2 degrees at 30 cm on a disc of 30.5 mm.
     Eleven,
     /// The default.
     Ten,
@@ -54,9 +54,10 @@ impl Lines {
         Self::ALL.into_iter().find(|lines| lines.count() == count)
     }
 
-    /// The height of a lower-case x, in diameters. The smallest is 0.2 degrees at 30 cm on a disc
+    /// The height of a lower-case x, in diameters. 0.0343 would be 0.2 degrees at 30 cm on a disc
     /// of 30.5 mm, the least size that is read fluently (Legge and Bigelow, Journal of Vision
-    /// 11(5):8, 2011); the others are steps that fill the circle well.
+    /// 11(5):8, 2011); eleven lines fill the circle better a little above it, and so do the other
+    /// sizes, which are steps upward from there.
     pub fn x_height(self) -> Diameters {
         match self {
             Self::Eleven => 0.035_5,

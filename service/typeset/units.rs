@@ -3,9 +3,9 @@
 /// A length as a fraction of the disc's diameter, which is CSS's `vmin` divided by 100.
 pub type Diameters = f64;
 
-/// What no ink comes nearer to the rim than, so that neither rounding to pixels nor the mark along
-/// the rim meets it: 0.8 % of the diameter, a pixel and a half of 192, a quarter of a millimetre
-/// of 30.5.
+/// What no ink comes nearer to the rim than, as reckoned: browsers put baselines on whole pixels and
+/// round a font's ascent and descent to such, which moves ink by up to a pixel. 0.45 % of the
+/// diameter: 0.9 of a pixel of 192, 0.14 mm of 30.5.
 pub const SAFETY_MARGIN: Diameters = 0.0045;
 
 /// The least height of anything that is tapped: 7 mm of a disc of 30.5 mm, below which errors

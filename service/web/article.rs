@@ -13,7 +13,7 @@ use super::{Web, answer, message, words};
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
-use crate::view::{PageView, Target};
+use crate::view::{PageView, PrintError, Target};
 
 /// An article. Going to it counts as opening it.
 pub async fn article(
@@ -96,7 +96,7 @@ fn key(web: &Web, screen: Screen, article: &StoredArticle) -> [u8; 32] {
     hasher.finalize().into()
 }
 
-fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, askama::Error> {
+fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, PrintError> {
     let own = words::language();
     let particulars = particulars(web, article);
     let controls = controls(screen, article);

@@ -7,6 +7,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::pool::PoolError;
 use crate::store::StoreError;
+use crate::view::PrintError;
 
 /// Why a page cannot be shown.
 #[derive(Debug, thiserror::Error)]
@@ -28,7 +29,7 @@ pub enum WebError {
     Unset(String),
     /// The page could not be printed.
     #[error(transparent)]
-    Print(#[from] askama::Error),
+    Print(#[from] PrintError),
 }
 
 impl WebError {

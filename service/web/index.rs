@@ -14,7 +14,7 @@ use crate::distil::language::Direction;
 use crate::store::{FailingFeed, IndexEntry, IndexPage, READER};
 use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
 use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, typeset};
-use crate::view::{PageView, Target};
+use crate::view::{PageView, PrintError, Target};
 
 /// The index from the newest entry on.
 pub async fn newest(
@@ -73,7 +73,7 @@ fn compose(
     index: &IndexPage,
     failing: &[FailingFeed],
     now: Timestamp,
-) -> Result<Printed, askama::Error> {
+) -> Result<Printed, PrintError> {
     let language = words::language();
     let mut said: Vec<Said> = index
         .entries

@@ -13,7 +13,7 @@ use crate::distil::language::{Direction, Language};
 use crate::store::StoredArticle;
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
-use crate::view::{PageView, Target};
+use crate::view::{PageView, PrintError, Target};
 
 /// The links of an article.
 pub async fn links(
@@ -47,7 +47,7 @@ async fn show(
     Ok(answer::page(headers, StatusCode::OK, &printed))
 }
 
-fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, askama::Error> {
+fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, PrintError> {
     let own = words::language();
     let places: Vec<String> = article
         .links

@@ -11,7 +11,7 @@ use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, Shape, typeset};
-use crate::view::{PageView, Target};
+use crate::view::{PageView, PrintError, Target};
 
 /// The answer to an address that no page has.
 pub async fn no_page(State(web): State<Web>, uri: Uri, headers: HeaderMap) -> Response {
@@ -50,7 +50,7 @@ pub async fn or_message(
     }
 }
 
-fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, askama::Error> {
+fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, PrintError> {
     let language = words::language();
     let block = Block {
         kind: BlockKind::Paragraph,

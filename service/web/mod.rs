@@ -29,11 +29,11 @@ use tokio_util::sync::CancellationToken;
 use tower_http::catch_panic::CatchPanicLayer;
 
 use crate::clock::Clock;
-use crate::font::{FontError, FontFiles, Typeface};
+use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
 use crate::store::Store;
 use crate::typeset::Lines;
-use crate::view::Style;
+use crate::view::{PrintError, Style};
 
 /// What all pages share. Cheap to clone.
 #[derive(Clone)]
@@ -78,8 +78,8 @@ impl Web {
         clock: Clock,
         settings: Settings,
     ) -> Result<Self, WebSetupError> {
-        let typeface = Typeface::read(notosans::REGULAR_TTF)?;
-        let fonts = FontFiles::make(notosans::REGULAR_TTF)?;
+        let typeface = Typeface::read(REGULAR)?;
+        let fonts = FontFiles::make(REGULAR)?;
         let style = Arc::new(Style::make(&typeface, &fonts)?);
         let Settings {
             time_zone,
@@ -145,5 +145,5 @@ pub enum WebSetupError {
     Font(#[from] FontError),
     /// The style sheet.
     #[error("the style sheet cannot be printed: {0}")]
-    Style(#[from] askama::Error),
+    Style(#[from] PrintError),
 }
