@@ -1,3 +1,5 @@
+//! The whole way from a source to an article, by example and by property.
+
 use super::*;
 use crate::distil::extract::extract_article;
 use proptest::prelude::*;

@@ -1,3 +1,5 @@
+//! What sanitised HTML becomes as blocks, by example and by property.
+
 use super::*;
 use crate::distil::plain::plain_text;
 use crate::distil::sanitise::sanitise;

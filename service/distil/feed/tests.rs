@@ -1,3 +1,5 @@
+//! Feeds of the standards' samples, broken ones and hostile ones.
+
 use super::*;
 
 fn at(address: &str) -> Url {

@@ -1,3 +1,5 @@
+//! Markup written anew: its limits, and that nothing of the text is lost.
+
 use super::*;
 
 fn content(html: &str) -> String {
