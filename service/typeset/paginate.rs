@@ -50,7 +50,7 @@ pub fn typeset(items: &[Item], screen: &Screen, typeface: &Typeface) -> Vec<Disc
             }
             Item::Entry(_) => discs.extend(set_rows(&rows, at, Foot::Free, screen, typeface)),
             Item::Control(_) => {
-                discs.extend(set_rows(&rows, at, Foot::TakenAtLast, screen, typeface))
+                discs.extend(set_rows(&rows, at, Foot::TakenAtLast, screen, typeface));
             }
         }
         at += run.len();
@@ -106,18 +106,13 @@ fn set_blocks(
     };
     for (place, block) in blocks.iter().enumerate() {
         let before = place.checked_sub(1).map(|before| blocks[before].kind);
-        column.set(
-            block,
-            before,
-            blocks.get(place + 1).is_some(),
-            first_item + place,
-        );
+        column.set(block, before, &blocks[place + 1..], first_item + place);
     }
     column.discs
 }
 
 impl Column<'_> {
-    fn set(&mut self, block: &Block, before: Option<BlockKind>, followed: bool, item: usize) {
+    fn set(&mut self, block: &Block, before: Option<BlockKind>, after: &[&Block], item: usize) {
         let kind = LineKind::of(block.kind);
         let mark = mark(block.kind, before);
         if block.kind == BlockKind::Rule {
@@ -129,7 +124,7 @@ impl Column<'_> {
             return;
         }
         let lines = match block.kind {
-            BlockKind::Heading { .. } => self.heading(&prepared, before.is_some(), followed),
+            BlockKind::Heading { .. } => self.heading(&prepared, before.is_some(), after),
             _ => self.break_at(&prepared, self.slot, 0.0),
         };
         self.place(&prepared, &lines, kind, mark, item);
@@ -208,20 +203,40 @@ impl Column<'_> {
         &mut self,
         prepared: &Prepared,
         spaced: bool,
-        followed: bool,
+        after: &[&Block],
     ) -> Vec<linebreak::Line> {
         let places = self.screen.lines.count();
         if spaced && self.slot > 0 {
             self.slot = (self.slot + 1) % places;
         }
         let lines = self.break_at(prepared, self.slot, 1.0);
-        let needed = lines.last().map_or(0, |line| line.offset + 1)
-            + if followed { LINES_AFTER_HEADING } else { 0 };
-        if self.slot == 0 || self.slot + needed <= places {
+        let end = self.slot + lines.last().map_or(0, |line| line.offset + 1);
+        if self.slot == 0 || self.end_with(after, end) <= places {
             return lines;
         }
         self.slot = 0;
         self.break_at(prepared, 0, 1.0)
+    }
+
+    /// The place after what must stand on the disc on which a heading ends before the place
+    /// `end`: further headings, and lines of the text that follows them.
+    fn end_with(&self, after: &[&Block], mut end: usize) -> usize {
+        let places = self.screen.lines.count();
+        for block in after {
+            if end >= places {
+                return places + 1;
+            }
+            match block.kind {
+                BlockKind::Heading { .. } => {
+                    let slot = (end + 1) % places;
+                    let lines = self.break_at(&self.prepare(block, None), slot, 1.0);
+                    end += 1 + lines.last().map_or(0, |line| line.offset + 1);
+                }
+                BlockKind::Rule => end += 1,
+                _ => return end + LINES_AFTER_HEADING,
+            }
+        }
+        end
     }
 
     fn place(
@@ -234,6 +249,8 @@ impl Column<'_> {
     ) {
         let places = self.screen.lines.count();
         let start = self.slot;
+        // How many discs the lines have gone on to; what starts at the top starts a disc.
+        let mut gone_on = if start == 0 { None } else { Some(0) };
         let (mut byte, mut character) = (0, 0);
         for (number, line) in lines.iter().enumerate() {
             let (spans, end, bytes) = prepared.line(line.start, line.end);
@@ -241,10 +258,9 @@ impl Column<'_> {
             let length = prepared.characters(bytes.clone());
             byte = bytes.end;
             let slot = (start + line.offset) % places;
-            if slot == 0
-                || self.discs.is_empty()
-                || start + line.offset >= places && self.is_behind(slot)
-            {
+            let onto = Some((start + line.offset) / places);
+            if onto > gone_on {
+                gone_on = onto;
                 self.discs.push(Disc {
                     kind: DiscKind::Text,
                     size: self.screen.lines,
@@ -269,15 +285,6 @@ impl Column<'_> {
             character += length;
             self.slot = (slot + 1) % places;
         }
-    }
-
-    /// Whether the last disc already has a line at that place or further down, so that the place
-    /// is one of the next disc.
-    fn is_behind(&self, slot: usize) -> bool {
-        self.discs
-            .last()
-            .and_then(|disc| disc.lines.last())
-            .is_some_and(|line| line.place >= slot as f64)
     }
 
     fn rule(&mut self, item: usize) {

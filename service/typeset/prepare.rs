@@ -81,7 +81,10 @@ impl Prepared {
         };
         prepared.cut(setting);
         if let (Some(mark), Some(first)) = (setting.mark, prepared.fragments.first_mut()) {
-            first.width += setting.typeface.width(&mark.drawn()) * setting.em;
+            for glyph in mark.drawn().chars().map(|c| setting.typeface.glyph(c)) {
+                first.width += glyph.advance * setting.em;
+                first.ink = first.ink.union(glyph.ink.scaled(setting.em));
+            }
         }
         prepared
     }
@@ -144,7 +147,7 @@ impl Prepared {
         let plain = is_plain_word(token_around(text, bytes.start, end));
         let mut from = bytes.start;
         for point in if plain {
-            points(visible, &setting.divider)
+            setting.divider.points_within(visible)
         } else {
             Vec::new()
         } {
@@ -159,8 +162,8 @@ impl Prepared {
         }
         let ending = match visible.chars().next_back() {
             _ if set => Ending::Set,
-            Some(SOFT_HYPHEN) => Ending::Hyphen,
             _ if spaced => Ending::Space(space_width),
+            Some(SOFT_HYPHEN) => Ending::Hyphen,
             Some('-' | '/' | '–' | '—' | '\u{2010}') => Ending::Bare(BARE_PENALTY),
             _ => Ending::Bare(0.0),
         };
@@ -178,24 +181,40 @@ impl Prepared {
     ) {
         let (width, ink) = self.measure(text, bytes.clone(), setting);
         let room = setting.narrowest - ending.hyphen(setting) - setting.mark_width();
-        if width <= room || text[bytes.clone()].graphemes(true).nth(1).is_none() {
+        if width <= room {
             self.add(bytes, width, ink, setting, ending);
             return;
         }
-        let last = text[bytes.clone()]
-            .grapheme_indices(true)
-            .next_back()
-            .map_or(0, |(at, _)| at);
-        for (at, grapheme) in text[bytes.clone()].grapheme_indices(true) {
-            let part = bytes.start + at..bytes.start + at + grapheme.len();
+        let parts = self.parts(text, bytes, setting);
+        let last = parts.len().saturating_sub(1);
+        for (number, part) in parts.into_iter().enumerate() {
             let (width, ink) = self.measure(text, part.clone(), setting);
-            let ending = if at == last {
+            let ending = if number == last {
                 ending
             } else {
                 Ending::Emergency { hyphen: plain }
             };
             self.add(part, width, ink, setting, ending);
         }
+    }
+
+    /// The graphemes of a stretch; of one that is wider than the narrowest line (joined pictures
+    /// and stacked letters have no end), its characters.
+    fn parts(&self, text: &str, bytes: Range<usize>, setting: &Setting) -> Vec<Range<usize>> {
+        let mut parts = Vec::new();
+        for (at, grapheme) in text[bytes.clone()].grapheme_indices(true) {
+            let from = bytes.start + at;
+            let part = from..from + grapheme.len();
+            if self.measure(text, part.clone(), setting).0 <= setting.narrowest {
+                parts.push(part);
+                continue;
+            }
+            let characters = grapheme.char_indices();
+            parts.extend(
+                characters.map(|(at, character)| from + at..from + at + character.len_utf8()),
+            );
+        }
+        parts
     }
 
     fn add(
@@ -341,28 +360,6 @@ fn token_around(text: &str, start: usize, end: usize) -> &str {
         .last();
     let to = after.map_or(end, |(at, character)| end + at + character.len_utf8());
     &text[before.map_or(start, |(at, _)| at)..to]
-}
-
-/// The byte offsets at which the words of a segment may be divided.
-fn points(segment: &str, divider: &Divider) -> Vec<usize> {
-    let mut points = Vec::new();
-    let mut start = None;
-    for (at, character) in segment.char_indices().chain([(segment.len(), ' ')]) {
-        match (character.is_alphabetic(), start) {
-            (true, None) => start = Some(at),
-            (false, Some(from)) => {
-                points.extend(
-                    divider
-                        .points(&segment[from..at])
-                        .into_iter()
-                        .map(|point| from + point),
-                );
-                start = None;
-            }
-            _ => {}
-        }
-    }
-    points
 }
 
 /// Turns the spaces that an author set, those that begin a line or follow another, into ones that

@@ -22,6 +22,9 @@ pub const HYPHEN_PENALTY: f64 = 0.02;
 pub const BARE_PENALTY: f64 = 0.004;
 /// What dividing a run costs that has no place to be divided at: more than any rag.
 pub const EMERGENCY_PENALTY: f64 = 1.5;
+/// What going on to the next disc within a word costs: more than dividing the word anywhere, as
+/// often as it takes to end it on its disc.
+const DIVIDED_PENALTY: f64 = 100.0;
 /// What a last line costs that is shorter than a fifth of its measure.
 const STUB_PENALTY: f64 = 0.01;
 /// Rounding of sums: a line that is wider by no more than this is not wider.
@@ -44,9 +47,10 @@ impl Cost for Ragged {
         Some(rag * rag + line.penalty)
     }
 
-    fn empty(&self, slot: usize, measure: f64) -> Option<f64> {
+    fn empty(&self, slot: usize, measure: f64, hyphenated: bool) -> Option<f64> {
+        let divided = if hyphenated { DIVIDED_PENALTY } else { 0.0 };
         (Some(slot) == self.final_slot || (self.final_slot.is_some() && slot == 0))
-            .then_some(measure * measure)
+            .then_some(measure * measure + divided)
     }
 }
 

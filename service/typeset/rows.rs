@@ -36,6 +36,14 @@ pub struct RowText<'a> {
     pub most_lines: usize,
 }
 
+impl<'a> Row<'a> {
+    /// Its texts that say something, by their parts.
+    fn said(&self) -> impl Iterator<Item = (usize, &RowText<'a>)> {
+        let texts = self.texts.iter().enumerate();
+        texts.filter(|(_, text)| !text.text.trim().is_empty())
+    }
+}
+
 /// The most rows of one disc.
 const MOST_ROWS: usize = 3;
 
@@ -185,12 +193,12 @@ impl Composer<'_> {
 
     fn least_places(&self, row: &Row) -> usize {
         let places = (row.height / self.screen.lines.pitch() - 1e-9).ceil() as usize;
-        places.max(row.texts.len()).max(1)
+        places.max(row.said().count()).max(1)
     }
 
     /// Sets a row into the middle of the places that it takes, in as few lines as it goes.
     fn row(&self, number: usize, at: usize, taken: usize) -> Option<Vec<Line>> {
-        let least = self.rows[number].texts.len();
+        let least = self.rows[number].said().count();
         let whole = |manner| {
             (least..=taken).find_map(|count| self.row_of(number, at, taken, count, manner))
         };
@@ -214,13 +222,13 @@ impl Composer<'_> {
         count: usize,
         manner: Manner,
     ) -> Option<Vec<Line>> {
-        let texts = &self.rows[number].texts;
+        let mut later = self.rows[number].said().count();
         let mut place = at as f64 + (taken - count) as f64 / 2.0;
         let end = place + count as f64;
         let mut lines = Vec::new();
-        for (part, text) in texts.iter().enumerate() {
-            let later = (texts.len() - part - 1) as f64;
-            let room = (end - place - later).max(0.0) as usize;
+        for (part, text) in self.rows[number].said() {
+            later -= 1;
+            let room = (end - place - later as f64).max(0.0) as usize;
             let set = self.text(text, place, room, manner)?;
             place += set.len() as f64;
             let item = self.first_item + number;
