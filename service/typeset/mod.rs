@@ -11,6 +11,8 @@ mod prepare;
 mod rag;
 mod rows;
 pub mod screen;
+#[cfg(test)]
+mod test_support;
 pub mod units;
 
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};

@@ -97,8 +97,7 @@ impl PageView<'_> {
             |line: &Line| !matches!(line.kind, LineKind::TableRow | LineKind::Preformatted);
         let kind = match disc.kind {
             DiscKind::Text if disc.lines.iter().all(running) => " t",
-            DiscKind::Text => "",
-            DiscKind::Opening => "",
+            DiscKind::Text | DiscKind::Opening => "",
             DiscKind::Rows => " x",
         };
         let rim = match disc.kind {
@@ -293,3 +292,7 @@ struct ChoiceSize {
     lines: usize,
     current: bool,
 }
+
+#[cfg(test)]
+#[path = "page_tests.rs"]
+mod tests;
