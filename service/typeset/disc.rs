@@ -151,6 +151,16 @@ impl Mark {
 }
 
 impl Disc {
+    /// A disc of rows on which none stands.
+    pub fn blank(size: Lines) -> Self {
+        Self {
+            kind: DiscKind::Rows,
+            size,
+            rows: Vec::new(),
+            lines: Vec::new(),
+        }
+    }
+
     /// Whether there is white between a row and the one before it, for a rule.
     pub fn is_spare(&self, row: usize) -> bool {
         let top: usize = self.rows.iter().take(row).sum();

@@ -45,6 +45,24 @@ impl Divider {
             .filter(|&at| 0 < at && at < word.len() && word.is_char_boundary(at))
             .collect()
     }
+
+    /// The byte offsets at which the words of a text may be divided.
+    pub fn points_within(&self, text: &str) -> Vec<usize> {
+        let mut points = Vec::new();
+        let mut start = None;
+        for (at, character) in text.char_indices().chain([(text.len(), ' ')]) {
+            match (character.is_alphabetic(), start) {
+                (true, None) => start = Some(at),
+                (false, Some(from)) => {
+                    let inner = self.points(&text[from..at]).into_iter();
+                    points.extend(inner.map(|point| from + point));
+                    start = None;
+                }
+                _ => {}
+            }
+        }
+        points
+    }
 }
 
 /// The capital sharp s, whose lower case is longer in bytes: the crate's offsets go astray on it.

@@ -73,8 +73,9 @@ pub trait Cost {
     /// The cost of a line, not negative but for `None`: it cannot be set so.
     fn line(&self, line: &Candidate) -> Option<f64>;
 
-    /// The cost of leaving a place of the page empty, `None` where that is not done.
-    fn empty(&self, slot: usize, measure: f64) -> Option<f64>;
+    /// The cost of leaving a place of the page empty, `None` where that is not done. The line
+    /// before it may end within a word, with a hyphen.
+    fn empty(&self, slot: usize, measure: f64, hyphenated: bool) -> Option<f64>;
 }
 
 /// The page that lines are set on.
@@ -177,6 +178,7 @@ pub fn break_lines(
         .then(|| trace(fragments, &ways, page, start_slot, end_slot))
 }
 
+#[derive(Clone, Copy)]
 struct Origin {
     start: usize,
     slot: usize,
@@ -193,11 +195,13 @@ fn extend(
     ways: &mut [Way],
 ) {
     let slots = page.slots();
+    let before = origin.start.checked_sub(1).map(|before| fragments[before]);
+    let hyphenated = before.is_some_and(|before| before.hyphen > 0.0 && before.end != End::Must);
     let mut slot = origin.slot;
     let mut spent = origin.cost;
     for empty in 0..slots {
         extend_at(fragments, origin, (slot, empty, spent), page, cost, ways);
-        match cost.empty(slot, page.measure(slot, Ink::default())) {
+        match cost.empty(slot, page.measure(slot, Ink::default()), hyphenated) {
             Some(price) => spent += price,
             None => break,
         }

@@ -41,7 +41,7 @@ impl Cost for Justified {
         feasible.then(|| (1.0 + 100.0 * ratio.abs().powi(3) + line.penalty).powi(2))
     }
 
-    fn empty(&self, _: usize, _: f64) -> Option<f64> {
+    fn empty(&self, _: usize, _: f64, _: bool) -> Option<f64> {
         None
     }
 }
@@ -58,13 +58,13 @@ and this ball was her favor-ite play-thing.";
 /// The paper's widths, in eighteenths of an em.
 fn width(character: char) -> f64 {
     f64::from(match character {
-        'C' | 'w' => 13,
-        'I' | 'f' | 'j' | '-' => 6,
-        'a' | 'g' | 'o' | 'v' => 9,
-        'c' | 'e' | 'z' => 8,
         'i' | 'l' | ',' | ';' | '.' | '’' => 5,
-        'm' => 15,
+        'I' | 'f' | 'j' | '-' => 6,
         'r' | 's' | 't' => 7,
+        'c' | 'e' | 'z' => 8,
+        'a' | 'g' | 'o' | 'v' => 9,
+        'C' | 'w' => 13,
+        'm' => 15,
         _ => 10,
     })
 }
@@ -198,16 +198,23 @@ impl Cost for Ragged {
     fn line(&self, line: &Candidate) -> Option<f64> {
         let rag = line.measure - line.natural;
         let fits = rag >= 0.0 && !(line.hyphenated && line.slot == self.last_slot);
-        fits.then_some(if line.last {
+        let price = if line.last {
             0.0
         } else {
             rag * rag + line.penalty
-        })
+        };
+        fits.then_some(price)
     }
 
-    fn empty(&self, slot: usize, measure: f64) -> Option<f64> {
-        (slot == self.last_slot).then_some(measure * measure)
+    fn empty(&self, slot: usize, measure: f64, hyphenated: bool) -> Option<f64> {
+        let divided = if hyphenated { 50.0 } else { 0.0 };
+        (slot == self.last_slot).then_some(measure * measure + divided)
     }
+}
+
+/// Whether a line that ends after a fragment, and not the paragraph's last, ends in a hyphen.
+fn hyphenated(fragment: &Fragment) -> bool {
+    fragment.hyphen > 0.0 && fragment.end != End::Must
 }
 
 /// The least cost by trying every choice, slowly and plainly.
@@ -266,7 +273,8 @@ fn least_cost(
             break;
         }
     }
-    if let Some(price) = cost.empty(slot, page.measure(slot, Ink::default())) {
+    let hyphenated = start > 0 && hyphenated(&fragments[start - 1]);
+    if let Some(price) = cost.empty(slot, page.measure(slot, Ink::default()), hyphenated) {
         keep(least_cost(fragments, start, next, page, cost).map(|rest| rest + price));
     }
     best
@@ -286,7 +294,11 @@ fn cost_of(
         for empty in offset..line.offset {
             let slot = (start + empty) % page.slots();
             total += cost
-                .empty(slot, page.measure(slot, Ink::default()))
+                .empty(
+                    slot,
+                    page.measure(slot, Ink::default()),
+                    line.start > 0 && hyphenated(&fragments[line.start - 1]),
+                )
                 .expect("this place may be empty");
         }
         offset = line.offset + 1;

@@ -4,6 +4,8 @@
 //! circle's chords ([`screen`]), and lines become discs ([`paginate`]).
 
 mod disc;
+mod ending;
+mod glyphs;
 mod hyphenate;
 pub mod linebreak;
 mod paginate;
@@ -11,7 +13,10 @@ mod prepare;
 mod rag;
 mod rows;
 pub mod screen;
+#[cfg(test)]
+mod test_support;
 pub mod units;
+mod words;
 
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use paginate::{Item, typeset};

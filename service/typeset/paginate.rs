@@ -6,7 +6,7 @@ use super::disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark};
 use super::hyphenate::Divider;
 use super::linebreak::{self, break_lines};
 use super::prepare::{Prepared, Setting};
-use super::rag::{OVERHANG_EM, PREFORMATTED_FILL, Ragged, Stack};
+use super::rag::{Look, OVERHANG_EM, PREFORMATTED_FILL, Ragged, Stack};
 use super::rows::{Foot, Row, set_opening, set_rows};
 use super::screen::Screen;
 use super::units::Diameters;
@@ -106,18 +106,13 @@ fn set_blocks(
     };
     for (place, block) in blocks.iter().enumerate() {
         let before = place.checked_sub(1).map(|before| blocks[before].kind);
-        column.set(
-            block,
-            before,
-            blocks.get(place + 1).is_some(),
-            first_item + place,
-        );
+        column.set(block, before, &blocks[place + 1..], first_item + place);
     }
     column.discs
 }
 
 impl<'a> Column<'a> {
-    fn set(&mut self, block: &Block, before: Option<BlockKind>, followed: bool, item: usize) {
+    fn set(&mut self, block: &Block, before: Option<BlockKind>, after: &[&Block], item: usize) {
         let kind = LineKind::of(block.kind);
         let mark = mark(block.kind, before);
         if block.kind == BlockKind::Rule {
@@ -129,9 +124,9 @@ impl<'a> Column<'a> {
             return;
         }
         let lines = match block.kind {
-            BlockKind::Heading { .. } => self.heading(&prepared, before.is_some(), followed),
-            BlockKind::Preformatted => self.break_at(&prepared, self.slot, 0.0, PREFORMATTED_FILL),
-            _ => self.break_at(&prepared, self.slot, 0.0, 1.0),
+            BlockKind::Heading { .. } => self.heading(&prepared, before.is_some(), after),
+            BlockKind::Preformatted => self.break_at(&prepared, self.slot, Look::Preformatted),
+            _ => self.break_at(&prepared, self.slot, Look::Running),
         };
         self.place(&prepared, &lines, kind, mark, item);
     }
@@ -185,14 +180,13 @@ impl<'a> Column<'a> {
         (0..self.screen.lines.count()).map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * self.em
     }
 
-    fn break_at(
-        &self,
-        prepared: &Prepared,
-        slot: usize,
-        last_weight: f64,
-        fill: f64,
-    ) -> Vec<linebreak::Line> {
+    fn break_at(&self, prepared: &Prepared, slot: usize, look: Look) -> Vec<linebreak::Line> {
         let slots = self.screen.lines.count();
+        let fill = if look == Look::Preformatted {
+            PREFORMATTED_FILL
+        } else {
+            1.0
+        };
         let stack = Stack {
             screen: self.screen,
             plain: self.plain,
@@ -203,7 +197,8 @@ impl<'a> Column<'a> {
             text: prepared,
         };
         let cost = Ragged {
-            last_weight,
+            look,
+            em: self.em,
             final_slot: Some(slots - 1),
         };
         // Runs wider than the narrowest line are divided at every grapheme, so that there is
@@ -216,20 +211,40 @@ impl<'a> Column<'a> {
         &mut self,
         prepared: &Prepared,
         spaced: bool,
-        followed: bool,
+        after: &[&Block],
     ) -> Vec<linebreak::Line> {
         let places = self.screen.lines.count();
         if spaced && self.slot > 0 {
             self.slot = (self.slot + 1) % places;
         }
-        let lines = self.break_at(prepared, self.slot, 1.0, 1.0);
-        let needed = lines.last().map_or(0, |line| line.offset + 1)
-            + if followed { LINES_AFTER_HEADING } else { 0 };
-        if self.slot == 0 || self.slot + needed <= places {
+        let lines = self.break_at(prepared, self.slot, Look::Balanced);
+        let end = self.slot + lines.last().map_or(0, |line| line.offset + 1);
+        if self.slot == 0 || self.end_with(after, end) <= places {
             return lines;
         }
         self.slot = 0;
-        self.break_at(prepared, 0, 1.0, 1.0)
+        self.break_at(prepared, 0, Look::Balanced)
+    }
+
+    /// The place after what must stand on the disc on which a heading ends before the place
+    /// `end`: further headings, and lines of the text that follows them.
+    fn end_with(&self, after: &[&Block], mut end: usize) -> usize {
+        let places = self.screen.lines.count();
+        for block in after {
+            if end >= places {
+                return places + 1;
+            }
+            match block.kind {
+                BlockKind::Heading { .. } => {
+                    let slot = (end + 1) % places;
+                    let lines = self.break_at(&self.prepare(block, None), slot, Look::Balanced);
+                    end += 1 + lines.last().map_or(0, |line| line.offset + 1);
+                }
+                BlockKind::Rule => end += 1,
+                _ => return end + LINES_AFTER_HEADING,
+            }
+        }
+        end
     }
 
     fn place(
@@ -242,6 +257,8 @@ impl<'a> Column<'a> {
     ) {
         let places = self.screen.lines.count();
         let start = self.slot;
+        // How many discs the lines have gone on to; what starts at the top starts a disc.
+        let mut gone_on = if start == 0 { None } else { Some(0) };
         let (mut byte, mut character) = (0, 0);
         for (number, line) in lines.iter().enumerate() {
             let (spans, end, bytes) = prepared.line(line.start, line.end);
@@ -249,10 +266,9 @@ impl<'a> Column<'a> {
             let length = prepared.characters(bytes.clone());
             byte = bytes.end;
             let slot = (start + line.offset) % places;
-            if slot == 0
-                || self.discs.is_empty()
-                || start + line.offset >= places && self.is_behind(slot)
-            {
+            let onto = Some((start + line.offset) / places);
+            if onto > gone_on {
+                gone_on = onto;
                 self.discs.push(Disc {
                     kind: DiscKind::Text,
                     size: self.screen.lines,
@@ -277,15 +293,6 @@ impl<'a> Column<'a> {
             character += length;
             self.slot = (slot + 1) % places;
         }
-    }
-
-    /// Whether the last disc already has a line at that place or further down, so that the place
-    /// is one of the next disc.
-    fn is_behind(&self, slot: usize) -> bool {
-        self.discs
-            .last()
-            .and_then(|disc| disc.lines.last())
-            .is_some_and(|line| line.place >= slot as f64)
     }
 
     fn rule(&mut self, item: usize) {

@@ -6,12 +6,15 @@ use unicode_linebreak::{BreakOpportunity, linebreaks};
 use unicode_segmentation::UnicodeSegmentation;
 
 use super::disc::{LineEnd, Mark, Span};
+use super::ending::Ending;
+use super::glyphs::{EndGlyph, LineEdge, PlacedGlyph, shown};
 use super::hyphenate::Divider;
-use super::linebreak::{End, Fragment, Space};
-use super::rag::{BARE_PENALTY, EMERGENCY_PENALTY, HYPHEN_PENALTY};
+use super::linebreak::{Fragment, Space};
+use super::rag::BARE_PENALTY;
 use super::units::Diameters;
+use super::words::{SOFT_HYPHEN, is_plain_word, token_around};
 use crate::distil::block::{Run, Script, Style};
-use crate::font::{Glyph, Ink, Typeface};
+use crate::font::{Ink, Typeface};
 
 /// A text that is ready to be broken into lines.
 pub struct Prepared<'a> {
@@ -56,55 +59,6 @@ pub struct Setting<'a> {
     pub keep_spaces: bool,
 }
 
-/// The size of raised and lowered text, and by how much it is moved, in em of the text around it.
-/// Common practice, no source; templates/disc.css says the same to the browser.
-pub const SCRIPT_SCALE: f64 = 0.7;
-const SUPERSCRIPT_RAISE: f64 = 0.35;
-const SUBSCRIPT_DROP: f64 = 0.15;
-
-/// A glyph at an end of a line, in diameters.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct EndGlyph {
-    /// How far the pen moves over it.
-    pub advance: Diameters,
-    /// White between the line's end and its ink.
-    pub bearing: Diameters,
-    /// Its ink.
-    pub ink: Ink,
-}
-
-/// The outermost glyphs of a line at one of its ends. Those further in are far enough from the rim
-/// to be reckoned together.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct LineEdge {
-    glyphs: [EndGlyph; 4],
-    count: usize,
-}
-
-impl LineEdge {
-    /// The glyphs, the outermost first.
-    pub fn glyphs(&self) -> &[EndGlyph] {
-        &self.glyphs[..self.count]
-    }
-
-    /// How far the ink of the outermost glyph hangs over the end: nought or less.
-    pub fn overhang(&self) -> Diameters {
-        self.glyphs
-            .first()
-            .filter(|_| self.count > 0)
-            .map_or(0.0, |glyph| glyph.bearing.min(0.0))
-    }
-
-    fn gather(glyphs: impl Iterator<Item = EndGlyph>) -> Self {
-        let mut edge = Self::default();
-        for glyph in glyphs.take(edge.glyphs.len()) {
-            edge.glyphs[edge.count] = glyph;
-            edge.count += 1;
-        }
-        edge
-    }
-}
-
 impl<'a> Prepared<'a> {
     /// Cuts runs into fragments and measures them.
     pub fn new(runs: &[Run], setting: &Setting<'a>) -> Self {
@@ -133,7 +87,10 @@ impl<'a> Prepared<'a> {
         prepared.cut(setting);
         prepared.measure_ends();
         if let (Some(mark), Some(first)) = (setting.mark, prepared.fragments.first_mut()) {
-            first.width += setting.typeface.width(&mark.drawn()) * setting.em;
+            for glyph in mark.drawn().chars().map(|c| setting.typeface.glyph(c)) {
+                first.width += glyph.advance * setting.em;
+                first.ink = first.ink.union(glyph.ink.scaled(setting.em));
+            }
         }
         prepared
     }
@@ -184,15 +141,15 @@ impl<'a> Prepared<'a> {
     /// Finds the outermost glyphs of every line that there can be, mark and hyphen with them.
     fn measure_ends(&mut self) {
         let typeface = self.setting.typeface;
-        let drawn = |character: char| Placed::of(typeface.glyph(character), Script::Baseline);
-        let mark: Vec<Placed> = self
+        let drawn = |character: char| PlacedGlyph::of(typeface.glyph(character), Script::Baseline);
+        let mark: Vec<PlacedGlyph> = self
             .setting
             .mark
             .map(|mark| mark.drawn().chars().map(drawn).collect())
             .unwrap_or_default();
         let count = self.pieces.len();
         let em = self.setting.em;
-        let edge = |placed: Placed, bearing: f64| EndGlyph {
+        let edge = |placed: PlacedGlyph, bearing: f64| EndGlyph {
             advance: placed.advance * em,
             bearing: bearing * em,
             ink: placed.ink.scaled(em),
@@ -224,15 +181,10 @@ impl<'a> Prepared<'a> {
         (self.lefts, self.rights) = ends.unzip();
     }
 
-    /// The glyph of a character of the text, as large and as high as its run is set.
-    fn placed(&self, byte: usize, character: char) -> Option<Placed> {
+    /// The glyph of a character of the text, as its run is set.
+    fn placed(&self, byte: usize, character: char) -> Option<PlacedGlyph> {
         let look = self.looks.partition_point(|look| look.end <= byte);
-        let script = self
-            .looks
-            .get(look)
-            .map_or(Script::Baseline, |look| look.style.script);
-        (character != SOFT_HYPHEN)
-            .then(|| Placed::of(self.setting.typeface.glyph(shown(character)), script))
+        (character != SOFT_HYPHEN).then(|| place(&self.setting, self.looks.get(look), character))
     }
 
     /// How many characters a range of bytes holds.
@@ -260,7 +212,7 @@ impl<'a> Prepared<'a> {
         let plain = is_plain_word(token_around(text, bytes.start, end));
         let mut from = bytes.start;
         for point in if plain {
-            points(visible, &setting.divider)
+            setting.divider.points_within(visible)
         } else {
             Vec::new()
         } {
@@ -275,8 +227,8 @@ impl<'a> Prepared<'a> {
         }
         let ending = match visible.chars().next_back() {
             _ if set => Ending::Set,
-            Some(SOFT_HYPHEN) => Ending::Hyphen,
             _ if spaced => Ending::Space(space_width),
+            Some(SOFT_HYPHEN) => Ending::Hyphen,
             Some('-' | '/' | '–' | '—' | '\u{2010}') => Ending::Bare(BARE_PENALTY),
             _ => Ending::Bare(0.0),
         };
@@ -294,24 +246,40 @@ impl<'a> Prepared<'a> {
     ) {
         let (width, ink) = self.measure(text, bytes.clone(), setting);
         let room = setting.narrowest - ending.hyphen(setting) - setting.mark_width();
-        if width <= room || text[bytes.clone()].graphemes(true).nth(1).is_none() {
+        if width <= room {
             self.add(bytes, width, ink, setting, ending);
             return;
         }
-        let last = text[bytes.clone()]
-            .grapheme_indices(true)
-            .next_back()
-            .map_or(0, |(at, _)| at);
-        for (at, grapheme) in text[bytes.clone()].grapheme_indices(true) {
-            let part = bytes.start + at..bytes.start + at + grapheme.len();
+        let parts = self.parts(text, bytes, setting);
+        let last = parts.len().saturating_sub(1);
+        for (number, part) in parts.into_iter().enumerate() {
             let (width, ink) = self.measure(text, part.clone(), setting);
-            let ending = if at == last {
+            let ending = if number == last {
                 ending
             } else {
                 Ending::Emergency { hyphen: plain }
             };
             self.add(part, width, ink, setting, ending);
         }
+    }
+
+    /// The graphemes of a stretch; of one that is wider than the narrowest line (joined pictures
+    /// and stacked letters have no end), its characters.
+    fn parts(&self, text: &str, bytes: Range<usize>, setting: &Setting) -> Vec<Range<usize>> {
+        let mut parts = Vec::new();
+        for (at, grapheme) in text[bytes.clone()].grapheme_indices(true) {
+            let from = bytes.start + at;
+            let part = from..from + grapheme.len();
+            if self.measure(text, part.clone(), setting).0 <= setting.narrowest {
+                parts.push(part);
+                continue;
+            }
+            let characters = grapheme.char_indices();
+            parts.extend(
+                characters.map(|(at, character)| from + at..from + at + character.len_utf8()),
+            );
+        }
+        parts
     }
 
     fn add(
@@ -354,12 +322,8 @@ impl<'a> Prepared<'a> {
             {
                 look += 1;
             }
-            let script = self
-                .looks
-                .get(look)
-                .map_or(Script::Baseline, |look| look.style.script);
             if character != SOFT_HYPHEN {
-                let placed = Placed::of(setting.typeface.glyph(shown(character)), script);
+                let placed = place(setting, self.looks.get(look), character);
                 width += placed.advance;
                 ink = ink.union(placed.ink);
             }
@@ -375,134 +339,17 @@ impl Setting<'_> {
     }
 }
 
-/// A glyph, in em of the text around it.
-#[derive(Clone, Copy)]
-struct Placed {
-    advance: f64,
-    left: f64,
-    right: f64,
-    ink: Ink,
-}
-
-impl Placed {
-    fn of(glyph: Glyph, script: Script) -> Self {
-        let (scale, raise) = match script {
-            Script::Baseline => (1.0, 0.0),
-            Script::Superscript => (SCRIPT_SCALE, SUPERSCRIPT_RAISE),
-            Script::Subscript => (SCRIPT_SCALE, -SUBSCRIPT_DROP),
-        };
-        let Ink { rise, fall } = glyph.ink.scaled(scale);
-        let ink = Ink {
-            rise: rise + raise,
-            fall: fall - raise,
-        };
-        Self {
-            advance: glyph.advance * scale,
-            left: glyph.left * scale,
-            right: glyph.right * scale,
-            ink,
-        }
+fn place(setting: &Setting, look: Option<&Look>, character: char) -> PlacedGlyph {
+    let glyph = setting.typeface.glyph(shown(character));
+    let placed = PlacedGlyph::of(
+        glyph,
+        look.map_or(Script::Baseline, |look| look.style.script),
+    );
+    if look.is_some_and(|look| look.linked) {
+        placed.underlined()
+    } else {
+        placed
     }
-}
-
-/// The character that a browser draws for another one: a tab is drawn as a space.
-fn shown(character: char) -> char {
-    if character == '\t' { ' ' } else { character }
-}
-
-#[derive(Clone, Copy)]
-enum Ending {
-    Space(f64),
-    Hyphen,
-    Bare(f64),
-    Emergency { hyphen: bool },
-    Set,
-}
-
-impl Ending {
-    fn hyphen(self, setting: &Setting) -> f64 {
-        match self {
-            Self::Hyphen | Self::Emergency { hyphen: true } => {
-                setting.typeface.glyph('-').advance * setting.em
-            }
-            _ => 0.0,
-        }
-    }
-
-    fn end(self) -> End {
-        match self {
-            Self::Space(_) => End::May(0.0),
-            Self::Hyphen => End::May(HYPHEN_PENALTY),
-            Self::Bare(penalty) => End::May(penalty),
-            Self::Emergency { .. } => End::May(EMERGENCY_PENALTY),
-            Self::Set => End::Must,
-        }
-    }
-
-    fn line_end(self) -> LineEnd {
-        match self {
-            Self::Space(_) => LineEnd::Space,
-            Self::Hyphen | Self::Emergency { hyphen: true } => LineEnd::Hyphen,
-            Self::Bare(_) | Self::Emergency { hyphen: false } => LineEnd::Bare,
-            Self::Set => LineEnd::Set,
-        }
-    }
-}
-
-const SOFT_HYPHEN: char = '\u{ad}';
-
-/// Whether words of this token may be divided: not within an address, a path, a number with its
-/// unit, a formula, or where the author set the points.
-fn is_plain_word(token: &str) -> bool {
-    let inner = token.trim_matches(|character: char| !character.is_alphanumeric());
-    let odd = |character: char| {
-        !(character.is_alphabetic()
-            || matches!(character, '-' | '\u{2010}' | '–' | '—' | '\'' | '’'))
-    };
-    !token.contains([SOFT_HYPHEN, '@', '\\', '_', '=']) && !inner.contains(odd)
-}
-
-/// How many characters to either side a token is looked at: text without spaces has no end.
-const TOKEN_REACH: usize = 80;
-
-/// The text between the nearest spaces around a range of bytes.
-fn token_around(text: &str, start: usize, end: usize) -> &str {
-    let inside = |&(_, character): &(usize, char)| !character.is_whitespace();
-    let before = text[..start]
-        .char_indices()
-        .rev()
-        .take(TOKEN_REACH)
-        .take_while(inside)
-        .last();
-    let after = text[end..]
-        .char_indices()
-        .take(TOKEN_REACH)
-        .take_while(inside)
-        .last();
-    let to = after.map_or(end, |(at, character)| end + at + character.len_utf8());
-    &text[before.map_or(start, |(at, _)| at)..to]
-}
-
-/// The byte offsets at which the words of a segment may be divided.
-fn points(segment: &str, divider: &Divider) -> Vec<usize> {
-    let mut points = Vec::new();
-    let mut start = None;
-    for (at, character) in segment.char_indices().chain([(segment.len(), ' ')]) {
-        match (character.is_alphabetic(), start) {
-            (true, None) => start = Some(at),
-            (false, Some(from)) => {
-                points.extend(
-                    divider
-                        .points(&segment[from..at])
-                        .into_iter()
-                        .map(|point| from + point),
-                );
-                start = None;
-            }
-            _ => {}
-        }
-    }
-    points
 }
 
 /// Turns the spaces that an author set, those that begin a line or follow another, into ones that

@@ -1,7 +1,8 @@
 //! What ragged lines cost, and the pages that they stand on. Knows no text.
 
+use super::glyphs::LineEdge;
 use super::linebreak::{Candidate, Cost, Page, Placed};
-use super::prepare::{LineEdge, Prepared};
+use super::prepare::Prepared;
 use super::screen::Screen;
 use super::units::Diameters;
 use crate::font::Ink;
@@ -11,11 +12,24 @@ use crate::font::Ink;
 /// Text is never justified: on lines of some twenty characters spaces would stretch fourfold.
 #[derive(Clone, Copy, Debug)]
 pub struct Ragged {
-    /// What the rag of a last line weighs: nought in running text, one where lines are balanced.
-    pub last_weight: f64,
+    /// What the lines are to look like.
+    pub look: Look,
+    /// The font size, in diameters.
+    pub em: Diameters,
     /// The place of the page at which no word may be divided, not even at its author's own hyphen,
     /// and which may be left empty: the last of a disc.
     pub final_slot: Option<usize>,
+}
+
+/// What the lines of a text are to look like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// Running text: the last line may be as short as it is.
+    Running,
+    /// Lines of like widths, the last one too: titles and headings.
+    Balanced,
+    /// As few lines as it goes, the first of them full: text whose line ends are its author's.
+    Preformatted,
 }
 
 /// What a drawn hyphen costs: as much as a rag of 14 % of the diameter, some four letters.
@@ -24,6 +38,17 @@ pub const HYPHEN_PENALTY: f64 = 0.02;
 pub const BARE_PENALTY: f64 = 0.004;
 /// What dividing a run costs that has no place to be divided at: more than any rag.
 pub const EMERGENCY_PENALTY: f64 = 1.5;
+/// What going on to the next disc within a word costs: more than dividing the word anywhere, as
+/// often as it takes to end it on its disc.
+const DIVIDED_PENALTY: f64 = 100.0;
+/// The width below which a line of running text is short, in em: 9 characters of a mean width of
+/// half an em. Reading slows where lines have fewer than 13, and below 9 more (Atilgan, Xiong and
+/// Legge, PNAS 117(48):30276, 2020, doi 10.1073/pnas.2007514117).
+const SHORT_LINE_EM: f64 = 4.6;
+/// What a short line costs: as much as two hyphens and more.
+const SHORT_LINE_PENALTY: f64 = 0.05;
+/// What each line of preformatted text costs, more than any rag: fewer lines come first.
+const PREFORMATTED_LINE: f64 = 10.0;
 /// What a last line costs that is shorter than a fifth of its measure.
 const STUB_PENALTY: f64 = 0.01;
 /// Rounding of sums: a line that is wider by no more than this is not wider.
@@ -39,20 +64,26 @@ impl Cost for Ragged {
         {
             return None;
         }
-        if line.last {
-            let stub = if line.natural < line.measure / 5.0 {
-                STUB_PENALTY
-            } else {
-                0.0
-            };
-            return Some(self.last_weight * rag * rag + stub);
-        }
-        Some(rag * rag + line.penalty)
+        Some(match self.look {
+            Look::Preformatted => PREFORMATTED_LINE + rag * rag + line.penalty,
+            Look::Running if line.last => {
+                if line.natural < line.measure / 5.0 {
+                    STUB_PENALTY
+                } else {
+                    0.0
+                }
+            }
+            Look::Running if line.natural < SHORT_LINE_EM * self.em => {
+                SHORT_LINE_PENALTY + rag * rag + line.penalty
+            }
+            Look::Running | Look::Balanced => rag * rag + line.penalty,
+        })
     }
 
-    fn empty(&self, slot: usize, measure: f64) -> Option<f64> {
+    fn empty(&self, slot: usize, measure: f64, hyphenated: bool) -> Option<f64> {
+        let divided = if hyphenated { DIVIDED_PENALTY } else { 0.0 };
         (Some(slot) == self.final_slot || (self.final_slot.is_some() && slot == 0))
-            .then_some(measure * measure)
+            .then_some(measure * measure + divided)
     }
 }
 

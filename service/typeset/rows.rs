@@ -7,7 +7,7 @@ use super::disc::{Disc, DiscKind, Line, LineKind};
 use super::hyphenate::Divider;
 use super::linebreak::{self, break_lines};
 use super::prepare::{Prepared, Setting};
-use super::rag::{OVERHANG_EM, Ragged, Stack};
+use super::rag::{Look, OVERHANG_EM, Ragged, Stack};
 use super::screen::{Lines, Screen};
 use super::units::{Diameters, LEAST_TARGET};
 use crate::distil::block::Run;
@@ -34,6 +34,14 @@ pub struct RowText<'a> {
     pub kind: LineKind,
     /// After how many lines it ends, at a whole word.
     pub most_lines: usize,
+}
+
+impl<'a> Row<'a> {
+    /// Its texts that say something, by their parts.
+    fn said(&self) -> impl Iterator<Item = (usize, &RowText<'a>)> {
+        let texts = self.texts.iter().enumerate();
+        texts.filter(|(_, text)| !text.text.trim().is_empty())
+    }
 }
 
 /// The most rows of one disc.
@@ -87,7 +95,7 @@ pub fn set_rows(
                     .find_map(|count| compose(count, foot_places(screen.lines)))
             })
             // One row alone always fits: its texts end where the disc does.
-            .unwrap_or_else(|| (1, blank(screen.lines)));
+            .unwrap_or_else(|| (1, Disc::blank(screen.lines)));
         discs.push(disc);
         at += count;
     }
@@ -118,18 +126,9 @@ pub fn set_opening(row: &Row, item: usize, screen: &Screen, typeface: &Typeface)
     let mut disc = sizes
         .filter_map(set)
         .next()
-        .unwrap_or_else(|| blank(screen.lines));
+        .unwrap_or_else(|| Disc::blank(screen.lines));
     disc.kind = DiscKind::Opening;
     disc
-}
-
-fn blank(size: Lines) -> Disc {
-    Disc {
-        kind: DiscKind::Rows,
-        size,
-        rows: Vec::new(),
-        lines: Vec::new(),
-    }
 }
 
 /// Whether all words of the row stand on the disc, none of them divided.
@@ -185,12 +184,12 @@ impl Composer<'_> {
 
     fn least_places(&self, row: &Row) -> usize {
         let places = (row.height / self.screen.lines.pitch() - 1e-9).ceil() as usize;
-        places.max(row.texts.len()).max(1)
+        places.max(row.said().count()).max(1)
     }
 
     /// Sets a row into the middle of the places that it takes, in as few lines as it goes.
     fn row(&self, number: usize, at: usize, taken: usize) -> Option<Vec<Line>> {
-        let least = self.rows[number].texts.len();
+        let least = self.rows[number].said().count();
         let whole = |manner| {
             (least..=taken).find_map(|count| self.row_of(number, at, taken, count, manner))
         };
@@ -214,13 +213,13 @@ impl Composer<'_> {
         count: usize,
         manner: Manner,
     ) -> Option<Vec<Line>> {
-        let texts = &self.rows[number].texts;
+        let mut later = self.rows[number].said().count();
         let mut place = at as f64 + (taken - count) as f64 / 2.0;
         let end = place + count as f64;
         let mut lines = Vec::new();
-        for (part, text) in texts.iter().enumerate() {
-            let later = (texts.len() - part - 1) as f64;
-            let room = (end - place - later).max(0.0) as usize;
+        for (part, text) in self.rows[number].said() {
+            later -= 1;
+            let room = (end - place - later as f64).max(0.0) as usize;
             let set = self.text(text, place, room, manner)?;
             place += set.len() as f64;
             let item = self.first_item + number;
@@ -331,7 +330,8 @@ impl Composer<'_> {
             0,
             stack,
             &Ragged {
-                last_weight: 1.0,
+                look: Look::Balanced,
+                em: stack.em,
                 final_slot: None,
             },
         )?;

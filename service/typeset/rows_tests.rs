@@ -1,1 +1,235 @@
-//! Tests of rows.
+//! What must hold of rows and openings, whatever their texts are.
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::typeset::disc::LineEnd;
+use crate::typeset::test_support::{language, screen, sizes, typeface, word, words};
+use crate::typeset::units::WIDE_TARGET;
+
+/// The texts of a row: a title and a label.
+type Said = (String, String);
+
+fn rows<'a>(said: &'a [Said], language: &'a Language, most_lines: usize) -> Vec<Row<'a>> {
+    let text = |text, kind, most_lines| RowText {
+        text,
+        language,
+        kind,
+        most_lines,
+    };
+    said.iter()
+        .map(|(title, label)| Row {
+            texts: vec![
+                text(title, LineKind::Title, most_lines),
+                text(label, LineKind::Label, 1),
+            ],
+            height: WIDE_TARGET,
+        })
+        .collect()
+}
+
+fn set(said: &[Said], foot: Foot, lines: Lines) -> Vec<Disc> {
+    let language = language("en");
+    let rows = rows(said, &language, 3);
+    let rows: Vec<&Row> = rows.iter().collect();
+    set_rows(&rows, 0, foot, &screen(lines), typeface())
+}
+
+fn opening(title: &str, label: &str, lines: Lines) -> Disc {
+    let language = language("en");
+    let said = [(title.to_owned(), label.to_owned())];
+    let rows = rows(&said, &language, 8);
+    set_opening(&rows[0], 0, &screen(lines), typeface())
+}
+
+fn text_of(line: &Line) -> String {
+    line.spans.iter().map(|span| span.text.as_str()).collect()
+}
+
+/// The text of a row's part, its lines joined as they were parted.
+fn said_by(discs: &[Disc], item: usize, part: usize) -> String {
+    let mut text = String::new();
+    for line in discs.iter().flat_map(|disc| &disc.lines) {
+        if (line.item, line.part) == (item, part) {
+            text.push_str(&text_of(line));
+            if matches!(line.end, LineEnd::Space | LineEnd::Set) {
+                text.push(' ');
+            }
+        }
+    }
+    text.trim_end().to_owned()
+}
+
+fn title() -> impl Strategy<Value = String> {
+    prop_oneof![
+        4 => prop::collection::vec(word(), 1..10).prop_map(|words| words.join(" ")),
+        1 => "[a-z]{120}",
+        1 => "[一-龥]{1,60}",
+        1 => "(👍🏽|🇩🇪|e\u{301}){1,60}",
+        1 => "\\PC{0,40}",
+        1 => Just(String::new()),
+    ]
+}
+
+fn said() -> impl Strategy<Value = Vec<Said>> {
+    prop::collection::vec((title(), title()), 1..5)
+}
+
+fn feet() -> impl Strategy<Value = Foot> {
+    prop_oneof![Just(Foot::Free), Just(Foot::TakenAtLast)]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn no_row_is_lost(said in said(), foot in feet(), lines in sizes()) {
+        let discs = set(&said, foot, lines);
+        prop_assert_eq!(discs.iter().map(|disc| disc.rows.len()).sum::<usize>(), said.len());
+        for (item, (title, label)) in said.iter().enumerate() {
+            for (part, text) in [title, label].into_iter().enumerate() {
+                let found = said_by(&discs, item, part);
+                let blank = words(text).is_empty();
+                prop_assert!(blank || !found.trim().is_empty(), "{text:?} of {item} is lost");
+            }
+        }
+    }
+
+    #[test]
+    fn rows_share_all_places_and_never_overlap(
+        said in said(),
+        foot in feet(),
+        lines in sizes(),
+    ) {
+        let discs = set(&said, foot, lines);
+        let mut item = 0;
+        for (number, disc) in discs.iter().enumerate() {
+            let last = number + 1 == discs.len();
+            let free = lines.count() - foot_places(lines);
+            let taken = disc.rows.iter().sum::<usize>();
+            let whole = last && foot == Foot::TakenAtLast && taken == lines.count();
+            prop_assert!(taken == free || whole, "{taken} places on disc {number}");
+            let mut top = 0;
+            for &places in &disc.rows {
+                prop_assert!(places as f64 * lines.pitch() >= WIDE_TARGET - 1e-9);
+                let mut next = top as f64;
+                for line in disc.lines.iter().filter(|line| line.item == item) {
+                    prop_assert!(line.place >= next);
+                    next = line.place + 1.0;
+                }
+                top += places;
+                prop_assert!(next <= top as f64);
+                item += 1;
+            }
+        }
+    }
+
+    #[test]
+    fn no_line_of_a_row_is_wider_than_its_chord(
+        said in said(),
+        foot in feet(),
+        lines in sizes(),
+    ) {
+        let opening = opening(&said[0].0, &said[0].1, lines);
+        for line in set(&said, foot, lines).iter().chain([&opening]).flat_map(|disc| &disc.lines) {
+            prop_assert!(line.width <= line.chord + 1e-9, "{}", line.shown());
+        }
+    }
+
+    #[test]
+    fn a_title_stands_whole_or_ends_after_a_whole_word(
+        title in prop::collection::vec("[a-z]{1,8}", 1..40),
+        lines in sizes(),
+    ) {
+        let title = title.join(" ");
+        let said = [(title.clone(), "Gazette".to_owned())];
+        let discs = set(&said, Foot::Free, lines);
+        let found = said_by(&discs, 0, 0);
+        let count = discs[0].lines.iter().filter(|line| line.part == 0).count();
+        prop_assert!(count <= 3);
+        match found.strip_suffix('…') {
+            None => prop_assert_eq!(found, title),
+            Some(begun) => {
+                let rest = title.strip_prefix(begun);
+                prop_assert!(rest.is_some_and(|rest| rest.starts_with(' ')), "{found}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_opening_is_as_large_as_it_stands_whole(
+        title in prop::collection::vec("[A-Za-z]{1,12}", 1..24),
+        lines in sizes(),
+    ) {
+        let title = title.join(" ");
+        let whole = |disc: &Disc| {
+            let lines = disc.lines.iter();
+            let set: Vec<String> = lines.flat_map(|line| words(&text_of(line))).collect();
+            set == words(&format!("{title} Gazette"))
+        };
+        let disc = opening(&title, "Gazette", lines);
+        prop_assert!(disc.size >= lines);
+        prop_assert!(disc.size == lines || whole(&disc));
+        for larger in Lines::ALL.into_iter().filter(|&larger| larger > disc.size) {
+            prop_assert!(!whole(&opening(&title, "Gazette", larger)));
+        }
+    }
+
+    #[test]
+    fn an_opening_always_has_its_texts(title in title(), label in title(), lines in sizes()) {
+        let discs = [opening(&title, &label, lines)];
+        prop_assert_eq!(discs[0].kind, DiscKind::Opening);
+        for (part, text) in [&title, &label].into_iter().enumerate() {
+            let blank = words(text).is_empty();
+            prop_assert!(blank || !said_by(&discs, 0, part).trim().is_empty(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn places_are_shared_out_whole(needs in prop::collection::vec(1..4_usize, 1..4)) {
+        let places = needs.iter().sum::<usize>() + 5;
+        let shares = share(&needs, places);
+        prop_assert_eq!(shares.iter().sum::<usize>(), places);
+        prop_assert!(shares.iter().zip(&needs).all(|(share, need)| share >= need));
+    }
+}
+
+#[test]
+fn what_is_tapped_at_the_foot_is_tall_enough() {
+    // 7 mm of a disc of 30.5 mm (Park and Han, International Journal of Industrial Ergonomics
+    // 40:68, 2010) are 23 % of it.
+    for lines in Lines::ALL {
+        let below = (1.0 - lines.count() as f64 * lines.pitch()) / 2.0;
+        let height = below + foot_places(lines) as f64 * lines.pitch();
+        assert!(height >= 0.23 - 1e-9, "{height} at {}", lines.count());
+        let less = height - lines.pitch();
+        assert!(foot_places(lines) == 0 || less < 0.23, "{}", lines.count());
+    }
+}
+
+#[test]
+fn a_title_that_is_too_long_ends_in_three_lines() {
+    let title = "The harbour office asks everybody to keep away from the outer steps of the quay \
+        until the weed is gone, and says when that will be";
+    let said = [(title.to_owned(), "Gazette".to_owned())];
+    for lines in Lines::ALL {
+        let found = said_by(&set(&said, Foot::Free, lines), 0, 0);
+        assert!(found.ends_with('…'), "{found}");
+        assert!(
+            title.starts_with(&format!("{} ", found.trim_end_matches('…'))),
+            "{found}"
+        );
+    }
+}
+
+#[test]
+fn a_word_without_end_is_cut_between_graphemes() {
+    for (title, grapheme) in [("x", "x"), ("e\u{301}", "e\u{301}"), ("👍🏽", "👍🏽")] {
+        let said = [(title.repeat(300), String::new())];
+        let discs = set(&said, Foot::Free, Lines::Eight);
+        let found = said_by(&discs, 0, 0);
+        let begun = found.strip_suffix('…').expect("it ends early");
+        assert!(begun.len() > grapheme.len());
+        assert_eq!(begun.replace(grapheme, ""), "");
+    }
+}

@@ -290,3 +290,7 @@ struct ChoiceSize {
     lines: usize,
     current: bool,
 }
+
+#[cfg(test)]
+#[path = "page_tests.rs"]
+mod tests;

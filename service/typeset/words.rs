@@ -1,0 +1,36 @@
+//! Which words may be divided at all. Never says where.
+
+/// A point at which the author lets a word be divided; never shown.
+pub const SOFT_HYPHEN: char = '\u{ad}';
+
+/// Whether words of this token may be divided: not within an address, a path, a number with its
+/// unit, a formula, or where the author set the points.
+pub fn is_plain_word(token: &str) -> bool {
+    let inner = token.trim_matches(|character: char| !character.is_alphanumeric());
+    let odd = |character: char| {
+        !(character.is_alphabetic()
+            || matches!(character, '-' | '\u{2010}' | '–' | '—' | '\'' | '’'))
+    };
+    !token.contains([SOFT_HYPHEN, '@', '\\', '_', '=']) && !inner.contains(odd)
+}
+
+/// How many characters to either side a token is looked at: text without spaces has no end.
+const TOKEN_REACH: usize = 80;
+
+/// The text between the nearest spaces around a range of bytes.
+pub fn token_around(text: &str, start: usize, end: usize) -> &str {
+    let inside = |&(_, character): &(usize, char)| !character.is_whitespace();
+    let before = text[..start]
+        .char_indices()
+        .rev()
+        .take(TOKEN_REACH)
+        .take_while(inside)
+        .last();
+    let after = text[end..]
+        .char_indices()
+        .take(TOKEN_REACH)
+        .take_while(inside)
+        .last();
+    let to = after.map_or(end, |(at, character)| end + at + character.len_utf8());
+    &text[before.map_or(start, |(at, _)| at)..to]
+}

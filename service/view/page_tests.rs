@@ -1,0 +1,296 @@
+//! What a page says in HTML: escaping, line ends, classes, languages, ways on.
+
+use super::*;
+use crate::distil::block::Script;
+use crate::typeset::Shape;
+
+fn style() -> Style {
+    Style {
+        text: "p>a{}".to_owned(),
+        hash: String::new(),
+        font: "f.woff2".to_owned(),
+    }
+}
+
+fn language(tag: &str) -> Language {
+    Language::parse(tag).expect("a tag")
+}
+
+fn span(text: &str) -> Span {
+    Span {
+        text: text.to_owned(),
+        style: Look::default(),
+        linked: false,
+    }
+}
+
+fn line(item: usize, place: usize, text: &str, end: LineEnd) -> Line {
+    Line {
+        item,
+        part: 0,
+        kind: LineKind::Paragraph,
+        mark: None,
+        spans: vec![span(text)],
+        end,
+        place: place as f64,
+        width: 0.5,
+        chord: 0.6,
+        characters: 0..text.chars().count(),
+    }
+}
+
+fn disc(kind: DiscKind, lines: Vec<Line>) -> Disc {
+    Disc {
+        kind,
+        size: Lines::Ten,
+        rows: if kind == DiscKind::Text {
+            vec![]
+        } else {
+            vec![4; lines.len()]
+        },
+        lines,
+    }
+}
+
+fn print(discs: &[Disc], targets: &[Target], sizes_of: Option<Screen>) -> String {
+    let page = PageView {
+        title: "\"Ebb\" & <flow>",
+        language: &language("en"),
+        direction: Direction::Ltr,
+        discs,
+        targets,
+        sizes_of,
+        style: &style(),
+    };
+    page.print().expect("a page")
+}
+
+fn plain() -> Target {
+    Target::none(&language("en"), Direction::Ltr)
+}
+
+/// The elements of the only disc of a page.
+fn printed(lines: Vec<Line>) -> String {
+    inside(&print(
+        &[disc(DiscKind::Text, lines)],
+        &[plain(), plain(), plain()],
+        None,
+    ))
+}
+
+/// What stands in the first section of a page.
+fn inside(page: &str) -> String {
+    let (_, after) = page.split_once("<section").expect("a section");
+    let (_, after) = after.split_once('>').expect("a tag");
+    let (inside, _) = after.split_once("</section>").expect("its end");
+    inside.to_owned()
+}
+
+#[test]
+fn text_titles_and_addresses_are_escaped() {
+    let target = Target {
+        leaves: true,
+        ..Target::to(
+            "https://a.example/?a=1&b=\"<x>'".to_owned(),
+            &language("en"),
+        )
+    };
+    let lines = vec![line(0, 0, "1 < 2 & \"<b>\"</section>", LineEnd::Set)];
+    let page = print(&[disc(DiscKind::Rows, lines)], &[target], None);
+    assert!(
+        page.contains("<title>&#34;Ebb&#34; &#38; &#60;flow&#62;</title>"),
+        "{page}"
+    );
+    assert!(page.contains(
+        r#"<a class="r r4" href="https://a.example/?a=1&#38;b=&#34;&#60;x&#62;&#39;" rel="noreferrer">"#
+    ));
+    assert!(
+        page.contains("<span>1 &#60; 2 &#38; &#34;&#60;b&#62;&#34;&#60;/section&#62;</span></a>")
+    );
+}
+
+#[test]
+fn divided_words_have_no_white_space_within() {
+    let lines = vec![
+        line(0, 0, "the har", LineEnd::Hyphen),
+        line(0, 1, "bour at", LineEnd::Space),
+        line(0, 2, "lime-", LineEnd::Bare),
+        line(0, 3, "tree", LineEnd::Set),
+        line(0, 4, "end", LineEnd::Set),
+    ];
+    assert_eq!(
+        printed(lines),
+        "<p>the har<i></i>bour at\nlime-<b></b>tree\nend</p>"
+    );
+}
+
+#[test]
+fn a_word_that_goes_on_to_the_next_disc_keeps_its_hyphen() {
+    let lines = vec![line(0, 0, "har", LineEnd::Hyphen)];
+    assert_eq!(printed(lines), "<p>har<i></i></p>");
+    assert_eq!(
+        printed(vec![line(0, 0, "lime-", LineEnd::Bare)]),
+        "<p>lime-</p>"
+    );
+}
+
+#[test]
+fn language_and_direction_are_said_where_they_differ() {
+    let targets = [
+        plain(),
+        Target::none(&language("de"), Direction::Ltr),
+        Target::none(&language("ar"), Direction::Rtl),
+    ];
+    let lines = (0..3)
+        .map(|item| line(item, item, "a", LineEnd::Set))
+        .collect();
+    let page = print(&[disc(DiscKind::Text, lines)], &targets, None);
+    assert!(page.starts_with("<!doctype html><html lang=\"en\"><head>"));
+    assert_eq!(
+        inside(&page),
+        "<p>a</p><p lang=\"de\">a</p><p lang=\"ar\" dir=rtl>a</p>"
+    );
+}
+
+#[test]
+fn blocks_have_the_elements_and_classes_of_their_kinds() {
+    let check = |kind, mark, wanted: &str| {
+        let line = Line {
+            kind,
+            mark,
+            ..line(0, 0, "a", LineEnd::Set)
+        };
+        assert_eq!(printed(vec![line]), wanted);
+    };
+    check(
+        LineKind::Paragraph,
+        Some(Mark::Paragraph),
+        "<p class=\"m\">a</p>",
+    );
+    check(
+        LineKind::ListItem,
+        Some(Mark::Bullet { depth: 1 }),
+        "<p class=\"b\">a</p>",
+    );
+    check(
+        LineKind::ListItem,
+        Some(Mark::Bullet { depth: 9 }),
+        "<p class=\"e\">a</p>",
+    );
+    check(
+        LineKind::ListItem,
+        Some(Mark::Number(12)),
+        "<p data-n=\"12\">a</p>",
+    );
+    check(
+        LineKind::Quotation,
+        Some(Mark::Quotation),
+        "<p class=\"q m\">a</p>",
+    );
+    check(LineKind::Quotation, None, "<p class=\"q\">a</p>");
+    check(LineKind::Preformatted, None, "<p class=\"c\">a</p>");
+    check(
+        LineKind::TableRow,
+        Some(Mark::TableRow),
+        "<p class=\"w\">a</p>",
+    );
+    check(
+        LineKind::Picture,
+        Some(Mark::Picture),
+        "<p class=\"f\">a</p>",
+    );
+    check(LineKind::Heading { level: 2 }, None, "<h2>a</h2>");
+    check(LineKind::Heading { level: 4 }, None, "<h3>a</h3>");
+}
+
+#[test]
+fn an_empty_place_before_a_block_is_kept() {
+    let lines = vec![line(0, 0, "a", LineEnd::Set), line(1, 2, "b", LineEnd::Set)];
+    assert_eq!(printed(lines), "<p>a</p><p class=\"g\">b</p>");
+    assert_eq!(
+        printed(vec![line(0, 1, "a", LineEnd::Set)]),
+        "<p class=\"g\">a</p>"
+    );
+}
+
+#[test]
+fn looks_nest_and_close_in_order() {
+    let looked = Span {
+        style: Look {
+            emphasis: true,
+            strong: true,
+            script: Script::Superscript,
+            ..Look::default()
+        },
+        linked: true,
+        ..span("2")
+    };
+    let mut line = line(0, 0, "x", LineEnd::Set);
+    line.spans.push(looked);
+    assert_eq!(
+        printed(vec![line]),
+        "<p>x<strong><em><sup><u>2</u></sup></em></strong></p>"
+    );
+}
+
+#[test]
+fn rows_are_links_with_their_texts_and_what_was_seen() {
+    let seen = Target {
+        seen: true,
+        ..Target::to("/round-10/7".to_owned(), &language("en"))
+    };
+    let label = Line {
+        part: 1,
+        kind: LineKind::Label,
+        ..line(0, 1, "Gazette", LineEnd::Set)
+    };
+    let title = Line {
+        kind: LineKind::Title,
+        ..line(0, 0, "Ebb", LineEnd::Set)
+    };
+    let rows = disc(DiscKind::Rows, vec![title.clone(), label.clone()]);
+    let page = print(&[rows], &[seen], None);
+    assert_eq!(
+        inside(&page),
+        "<a class=\"r r4 v\" href=\"/round-10/7\"><span>Ebb</span><small>Gazette</small></a>"
+    );
+    let opening = disc(DiscKind::Opening, vec![title, label]);
+    assert_eq!(
+        inside(&print(&[opening], &[plain()], None)),
+        "<header class=\"r r4\"><h1>Ebb</h1><small>Gazette</small></header>"
+    );
+}
+
+#[test]
+fn sections_stand_in_main_and_lead_on_but_for_the_last() {
+    let text = |item| disc(DiscKind::Text, vec![line(item, 0, "a", LineEnd::Set)]);
+    let discs = [text(0), text(1), text(2)];
+    let targets = [plain(), plain(), plain()];
+    let onward = |to: usize| format!("<a class=o href=\"#d{to}\" aria-label=\"Next disc\"></a>");
+    let page = print(&discs, &targets, None);
+    let (_, main) = page.split_once("<main>").expect("main");
+    let (main, rest) = main.split_once("</main>").expect("its end");
+    assert_eq!(rest, "</body></html>");
+    let sections: Vec<&str> = main.split_inclusive("</section>").collect();
+    assert_eq!(sections.len(), 3);
+    for (place, section) in sections.iter().enumerate() {
+        let number = place + 1;
+        assert!(
+            section.starts_with("<section class=\"s10 t k k"),
+            "{section}"
+        );
+        assert!(section.contains(&format!("\" id=d{number}>")));
+        assert_eq!(section.contains("<a class=o"), number < 3);
+        assert_eq!(section.contains(&onward(number + 1)), number < 3);
+    }
+    let screen = Screen {
+        shape: Shape::Round,
+        lines: Lines::Eight,
+    };
+    let page = print(&discs, &targets, Some(screen));
+    assert!(page.contains(&onward(4)));
+    assert!(!page.contains(&onward(5)));
+    assert!(page.contains("<section class=\"s8 z\" id=d4><form method=post action=/screen>"));
+    assert_eq!(page.matches(" aria-current=true").count(), 1);
+    assert!(page.contains("value=8 aria-label=\"8 lines a disc\" aria-current=true>"));
+}
