@@ -6,6 +6,7 @@
 
 use std::ops::Range;
 
+use super::reach::Reach;
 use crate::font::Ink;
 
 /// A piece of a paragraph that is never broken within. Widths are in any one unit.
@@ -92,6 +93,11 @@ pub trait Page {
         self.measure(slot, Ink::default())
     }
 
+    /// By how much the ink of any line's ends may hang over them together at the most.
+    fn overhang(&self) -> f64 {
+        0.0
+    }
+
     /// The width that the line of those fragments may have at the most, by the ink of its ends. It
     /// is asked for a line of the width `natural`: a limit that is below that need not be exact.
     fn limit(&self, line: &Placed, natural: f64) -> f64 {
@@ -156,221 +162,170 @@ pub fn break_lines(
     page: &impl Page,
     cost: &impl Cost,
 ) -> Option<Vec<Line>> {
-    let slots = page.slots();
+    let breaker = Breaker::new(fragments, page, cost);
+    let slots = breaker.slots.len();
+    // What costs more than first fit is no way to the least; the slack is for rounding.
+    let bound = breaker
+        .first_fit(start_slot)
+        .map_or(f64::MAX, |bound| bound + 1e-9);
     let mut ways = vec![NO_WAY; (fragments.len() + 1) * slots];
     ways[start_slot].cost = 0.0;
     for start in 0..fragments.len() {
         for slot in 0..slots {
             let reached = ways[start * slots + slot].cost;
-            if reached < f64::INFINITY {
-                let origin = Origin {
-                    start,
-                    slot,
-                    cost: reached,
-                };
-                extend(fragments, &origin, page, cost, &mut ways);
+            if reached <= bound {
+                breaker.extend(start, slot, bound, &mut ways);
             }
         }
     }
     let last = &ways[fragments.len() * slots..];
     let end_slot = (0..slots).min_by(|&a, &b| last[a].cost.total_cmp(&last[b].cost))?;
     (last[end_slot].cost < f64::INFINITY || fragments.is_empty())
-        .then(|| trace(fragments, &ways, page, start_slot, end_slot))
+        .then(|| breaker.trace(&ways, start_slot, end_slot))
 }
 
+/// What the search needs at every step.
+struct Breaker<'a, P, C> {
+    fragments: &'a [Fragment],
+    page: &'a P,
+    cost: &'a C,
+    slots: Vec<Slot>,
+}
+
+/// What is known of a place before any line stands there.
 #[derive(Clone, Copy)]
-struct Origin {
-    start: usize,
-    slot: usize,
-    cost: f64,
-}
-
-/// Weighs every line that can start at a state, at its place or, where places may be left empty,
-/// at the ones after it.
-fn extend(
-    fragments: &[Fragment],
-    origin: &Origin,
-    page: &impl Page,
-    cost: &impl Cost,
-    ways: &mut [Way],
-) {
-    let slots = page.slots();
-    let before = origin.start.checked_sub(1).map(|before| fragments[before]);
-    let hyphenated = before.is_some_and(|before| before.hyphen > 0.0 && before.end != End::Must);
-    let mut slot = origin.slot;
-    let mut spent = origin.cost;
-    for empty in 0..slots {
-        extend_at(fragments, origin, (slot, empty, spent), page, cost, ways);
-        match cost.empty(slot, page.measure(slot, Ink::default()), hyphenated) {
-            Some(price) => spent += price,
-            None => break,
-        }
-        slot = (slot + 1) % slots;
-    }
-}
-
-fn extend_at(
-    fragments: &[Fragment],
-    origin: &Origin,
-    (slot, empty, spent): (usize, usize, f64),
-    page: &impl Page,
-    cost: &impl Cost,
-    ways: &mut [Way],
-) {
-    let slots = page.slots();
-    let next_slot = (slot + 1) % slots;
-    let mut reach = Reach::new(page, slot);
-    let widest = page.widest(slot);
-    for (end, fragment) in (origin.start + 1..).zip(&fragments[origin.start..]) {
-        reach.add(fragment, page);
-        if reach.natural - reach.space.shrink > widest {
-            break;
-        }
-        let last = end == fragments.len() || fragment.end == End::Must;
-        if let Some(candidate) = reach.candidate(fragment, last, page, origin.start..end)
-            && let Some(price) = cost.line(&candidate)
-        {
-            let way = &mut ways[end * slots + next_slot];
-            if spent + price < way.cost {
-                *way = Way {
-                    cost: spent + price,
-                    from: origin.start,
-                    from_slot: origin.slot,
-                    empty,
-                };
-            }
-        }
-        if last {
-            break;
-        }
-        reach.go_on(fragment);
-    }
-}
-
-/// A line that grows fragment by fragment.
-struct Reach {
-    natural: f64,
-    space: Space,
-    pending: Space,
-    ink: Ink,
+struct Slot {
     measure: f64,
-    slot: usize,
+    widest: f64,
 }
 
-impl Reach {
-    fn new(page: &impl Page, slot: usize) -> Self {
-        Self {
-            natural: 0.0,
-            space: Space::default(),
-            pending: Space::default(),
-            ink: Ink::default(),
+impl<P: Page, C: Cost> Breaker<'_, P, C> {
+    fn new<'a>(fragments: &'a [Fragment], page: &'a P, cost: &'a C) -> Breaker<'a, P, C> {
+        let slot = |slot| Slot {
             measure: page.measure(slot, Ink::default()),
-            slot,
-        }
-    }
-
-    fn add(&mut self, fragment: &Fragment, page: &impl Page) {
-        self.natural += self.pending.width + fragment.width;
-        self.space.stretch += self.pending.stretch;
-        self.space.shrink += self.pending.shrink;
-        let ink = self.ink.union(fragment.ink);
-        if ink != self.ink {
-            self.ink = ink;
-            self.measure = page.measure(self.slot, ink);
-        }
-    }
-
-    fn go_on(&mut self, fragment: &Fragment) {
-        self.pending = fragment.space;
-    }
-
-    fn candidate(
-        &self,
-        fragment: &Fragment,
-        last: bool,
-        page: &impl Page,
-        line: Range<usize>,
-    ) -> Option<Candidate> {
-        let penalty = match fragment.end {
-            End::May(penalty) if !last => penalty,
-            End::Never if !last => return None,
-            _ => 0.0,
+            widest: page.widest(slot),
         };
-        let hyphen = if last { 0.0 } else { fragment.hyphen };
-        let natural = self.natural + hyphen;
-        Some(Candidate {
-            natural,
-            measure: self.measure,
-            limit: self.limit(natural, page, &line),
-            stretch: self.space.stretch,
-            shrink: self.space.shrink,
-            penalty,
-            hyphenated: hyphen > 0.0,
-            last,
-            slot: self.slot,
-        })
+        Breaker {
+            fragments,
+            page,
+            cost,
+            slots: (0..page.slots()).map(slot).collect(),
+        }
     }
 
-    fn limit(&self, natural: f64, page: &impl Page, line: &Range<usize>) -> f64 {
-        let fragments = line.clone();
-        page.limit(
-            &Placed {
-                slot: self.slot,
-                fragments,
-                ink: self.ink,
-                measure: self.measure,
-            },
-            natural,
-        )
+    /// The cost of setting each line as full as it goes; `None` where that leads nowhere.
+    fn first_fit(&self, start_slot: usize) -> Option<f64> {
+        let (mut start, mut slot, mut spent) = (0, start_slot, 0.0);
+        while start < self.fragments.len() {
+            let mut fullest = None;
+            self.lines(start, slot, |end, price| fullest = Some((end, price)));
+            let (end, price) = fullest?;
+            spent += price;
+            start = end;
+            slot = (slot + 1) % self.slots.len();
+        }
+        Some(spent)
+    }
+
+    /// Weighs every line that can start at a state, at its place or, where places may be left
+    /// empty, at the ones after it.
+    fn extend(&self, start: usize, first_slot: usize, bound: f64, ways: &mut [Way]) {
+        let slots = self.slots.len();
+        let before = start.checked_sub(1).map(|before| &self.fragments[before]);
+        let hyphenated =
+            before.is_some_and(|before| before.hyphen > 0.0 && before.end != End::Must);
+        let mut spent = ways[start * slots + first_slot].cost;
+        let mut slot = first_slot;
+        for empty in 0..slots {
+            let next_slot = (slot + 1) % slots;
+            self.lines(start, slot, |end, price| {
+                let cost = spent + price;
+                let way = &mut ways[end * slots + next_slot];
+                if cost < way.cost && cost <= bound {
+                    *way = Way {
+                        cost,
+                        from: start,
+                        from_slot: first_slot,
+                        empty,
+                    };
+                }
+            });
+            match self.cost.empty(slot, self.slots[slot].measure, hyphenated) {
+                Some(price) if spent + price <= bound => spent += price,
+                _ => break,
+            }
+            slot = next_slot;
+        }
+    }
+
+    /// Tells the end and the price of each line that can stand at a place, the shortest first.
+    fn lines(&self, start: usize, slot: usize, mut tell: impl FnMut(usize, f64)) {
+        let widest = self.slots[slot].widest;
+        let mut reach = Reach::new(self.slots[slot].measure, slot);
+        for (end, fragment) in (start + 1..).zip(&self.fragments[start..]) {
+            reach.add(fragment, self.page);
+            if reach.natural - reach.space.shrink > widest {
+                return;
+            }
+            let last = end == self.fragments.len() || fragment.end == End::Must;
+            if let Some(candidate) = reach.candidate(fragment, last, self.page, start..end)
+                && let Some(price) = self.cost.line(&candidate)
+            {
+                tell(end, price);
+            }
+            if last {
+                return;
+            }
+            reach.go_on(fragment);
+        }
     }
 }
 
-/// Follows the ways back from the end and measures the lines again.
-fn trace(
-    fragments: &[Fragment],
-    ways: &[Way],
-    page: &impl Page,
-    start_slot: usize,
-    end_slot: usize,
-) -> Vec<Line> {
-    let slots = page.slots();
-    let mut breaks = Vec::new();
-    let (mut end, mut slot) = (fragments.len(), end_slot);
-    while end > 0 {
-        let way = ways[end * slots + slot];
-        breaks.push((way.from, end, way.empty));
-        (end, slot) = (way.from, way.from_slot);
-    }
-    let mut offset = 0;
-    let mut lines = Vec::with_capacity(breaks.len());
-    for (start, end, empty) in breaks.into_iter().rev() {
-        offset += empty;
-        let mut reach = Reach::new(page, (start_slot + offset) % slots);
-        for (place, fragment) in fragments[start..end].iter().enumerate() {
-            reach.add(fragment, page);
-            if start + place + 1 < end {
-                reach.go_on(fragment);
-            }
+impl<P: Page, C: Cost> Breaker<'_, P, C> {
+    /// Follows the ways back from the end and measures the lines again.
+    fn trace(&self, ways: &[Way], start_slot: usize, end_slot: usize) -> Vec<Line> {
+        let slots = self.slots.len();
+        let mut breaks = Vec::new();
+        let (mut end, mut slot) = (self.fragments.len(), end_slot);
+        while end > 0 {
+            let way = ways[end * slots + slot];
+            breaks.push((way.from..end, way.empty));
+            (end, slot) = (way.from, way.from_slot);
         }
-        let last = end == fragments.len() || fragments[end - 1].end == End::Must;
-        let hyphen = if last { 0.0 } else { fragments[end - 1].hyphen };
-        let width = reach.natural + hyphen;
-        let limit = reach.limit(width, page, &(start..end));
+        let mut offset = 0;
+        let mut lines = Vec::with_capacity(breaks.len());
+        for (fragments, empty) in breaks.into_iter().rev() {
+            offset += empty;
+            lines.push(self.line(fragments, (start_slot + offset) % slots, offset));
+            offset += 1;
+        }
+        lines
+    }
+
+    fn line(&self, fragments: Range<usize>, slot: usize, offset: usize) -> Line {
+        let (start, end) = (fragments.start, fragments.end);
+        let mut reach = Reach::new(self.slots[slot].measure, slot);
+        for fragment in &self.fragments[start..end] {
+            reach.add(fragment, self.page);
+            reach.go_on(fragment);
+        }
+        let closing = &self.fragments[end - 1];
+        let last = end == self.fragments.len() || closing.end == End::Must;
+        let width = reach.natural + if last { 0.0 } else { closing.hyphen };
+        let limit = reach.limit(width, self.page, fragments);
         let measure = if width > reach.measure {
             limit
         } else {
             reach.measure
         };
-        lines.push(Line {
+        Line {
             start,
             end,
             offset,
             width,
             measure,
-        });
-        offset += 1;
+        }
     }
-    lines
 }
 
 #[cfg(test)]

@@ -11,6 +11,7 @@ pub mod linebreak;
 mod paginate;
 mod prepare;
 mod rag;
+mod reach;
 mod rows;
 pub mod screen;
 #[cfg(test)]

@@ -153,6 +153,10 @@ impl Page for Stack<'_> {
         self.screen.widest(self.middle(slot), self.plain) + WHITE_EM * self.em
     }
 
+    fn overhang(&self) -> f64 {
+        2.0 * OVERHANG_EM * self.em
+    }
+
     fn limit(&self, line: &Placed, natural: f64) -> f64 {
         let (left, right) = (
             self.text.left(line.fragments.start),

@@ -83,7 +83,8 @@ pub const ROOMS: &[Room] = &[
         "typeset::screen",
         &["font::Ink", "font::Typeface", "typeset::units"],
     ),
-    pure("typeset::linebreak", &["font::Ink", "typeset::units"]),
+    pure("typeset::linebreak", &["font::Ink", "typeset::reach"]),
+    pure("typeset::reach", &["font::Ink", "typeset::linebreak"]),
     pure(
         "typeset::hyphenate",
         &["distil::language", "typeset::units"],
