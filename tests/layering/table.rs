@@ -83,7 +83,10 @@ pub const ROOMS: &[Room] = &[
         "typeset::screen",
         &["font::Ink", "font::Typeface", "typeset::units"],
     ),
-    pure("typeset::linebreak", &["font::Ink", "typeset::reach"]),
+    pure(
+        "typeset::linebreak",
+        &["font::Ink", "typeset::reach", "typeset::units"],
+    ),
     pure("typeset::reach", &["font::Ink", "typeset::linebreak"]),
     pure(
         "typeset::hyphenate",
