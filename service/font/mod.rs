@@ -3,8 +3,10 @@
 //! Made once at the start. PURE: bytes in, values out. Never knows a page or a line.
 
 mod subset;
+mod substitute;
 
 pub use subset::{FontFile, FontFiles};
+pub use substitute::COUNT as SUBSTITUTES;
 
 use std::collections::HashMap;
 
@@ -54,6 +56,8 @@ pub struct Glyph {
     pub right: f64,
     /// Where its ink is.
     pub ink: Ink,
+    /// How far the pen moves in fonts of a system that stand in for this one.
+    pub substitutes: [f64; SUBSTITUTES],
 }
 
 /// A font with its metrics, all in em.
@@ -107,6 +111,10 @@ impl Typeface {
                     None => drop(others.insert(character, glyph)),
                 }
             }
+        }
+        let ch_width = latin['0' as usize].advance;
+        for (character, glyph) in (0_u32..).map_while(char::from_u32).zip(latin.iter_mut()) {
+            glyph.substitutes = substitute::advances(character, glyph.advance, ch_width);
         }
         let of = |character: char| latin[character as usize];
         let plain_ink = ('a'..='z')
@@ -191,11 +199,13 @@ fn measure(face: &Face, id: GlyphId, em: f64) -> Glyph {
     let Some(bounds) = face.glyph_bounding_box(id) else {
         return Glyph {
             advance,
+            substitutes: [advance; SUBSTITUTES],
             ..Glyph::default()
         };
     };
     Glyph {
         advance,
+        substitutes: [advance; SUBSTITUTES],
         left: f64::from(bounds.x_min) / em,
         right: advance - f64::from(bounds.x_max) / em,
         ink: Ink {
@@ -213,6 +223,7 @@ fn missing(character: char) -> Glyph {
     };
     Glyph {
         advance,
+        substitutes: [advance; SUBSTITUTES],
         left: 0.0,
         right: 0.0,
         ink: if advance > 0.0 {

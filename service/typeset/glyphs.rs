@@ -3,7 +3,7 @@
 
 use super::units::Diameters;
 use crate::distil::block::Script;
-use crate::font::{Glyph, Ink};
+use crate::font::{Glyph, Ink, SUBSTITUTES};
 
 /// The size of raised and lowered text, and by how much it is moved, in em of the text around it.
 /// Common practice, no source; templates/disc.css says the same to the browser.
@@ -66,6 +66,16 @@ pub struct PlacedGlyph {
     pub right: f64,
     /// Its ink, from the line's own baseline.
     pub ink: Ink,
+    /// How far the pen moves in substitute fonts.
+    pub substitutes: Widths,
+}
+
+/// A width in each of the substitute fonts.
+pub type Widths = [f64; SUBSTITUTES];
+
+/// Both widths together.
+pub fn sum(one: Widths, other: Widths) -> Widths {
+    std::array::from_fn(|font| one[font] + other[font])
 }
 
 impl PlacedGlyph {
@@ -86,6 +96,7 @@ impl PlacedGlyph {
             left: glyph.left * scale,
             right: glyph.right * scale,
             ink,
+            substitutes: glyph.substitutes.map(|advance| advance * scale),
         }
     }
 

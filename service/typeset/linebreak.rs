@@ -24,6 +24,13 @@ pub struct Fragment {
     pub ink: Ink,
 }
 
+impl Fragment {
+    /// Whether a line that ends here ends within a word: not at a space, and not for nothing.
+    pub fn is_within_a_word(&self) -> bool {
+        self.space.width == 0.0 && matches!(self.end, End::May(penalty) if penalty > 0.0)
+    }
+}
+
 /// White space between two fragments of a line. Ragged setting uses the width alone.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Space {
@@ -75,8 +82,8 @@ pub trait Cost {
     fn line(&self, line: &Candidate) -> Option<f64>;
 
     /// The cost of leaving a place of the page empty, `None` where that is not done. The line
-    /// before it may end within a word, with a hyphen.
-    fn empty(&self, slot: usize, measure: f64, hyphenated: bool) -> Option<f64>;
+    /// before it may end within a word.
+    fn empty(&self, slot: usize, measure: f64, divided: bool) -> Option<f64>;
 }
 
 /// The page that lines are set on.
@@ -232,8 +239,7 @@ impl<P: Page, C: Cost> Breaker<'_, P, C> {
     fn extend(&self, start: usize, first_slot: usize, bound: f64, ways: &mut [Way]) {
         let slots = self.slots.len();
         let before = start.checked_sub(1).map(|before| &self.fragments[before]);
-        let hyphenated =
-            before.is_some_and(|before| before.hyphen > 0.0 && before.end != End::Must);
+        let divided = before.is_some_and(Fragment::is_within_a_word);
         let mut spent = ways[start * slots + first_slot].cost;
         let mut slot = first_slot;
         for empty in 0..slots {
@@ -250,7 +256,7 @@ impl<P: Page, C: Cost> Breaker<'_, P, C> {
                     };
                 }
             });
-            match self.cost.empty(slot, self.slots[slot].measure, hyphenated) {
+            match self.cost.empty(slot, self.slots[slot].measure, divided) {
                 Some(price) if spent + price <= bound => spent += price,
                 _ => break,
             }

@@ -7,7 +7,7 @@ use unicode_segmentation::UnicodeSegmentation;
 
 use super::disc::{LineEnd, Mark, Span};
 use super::ending::Ending;
-use super::glyphs::{EndGlyph, LineEdge, PlacedGlyph, shown};
+use super::glyphs::{LineEdge, PlacedGlyph, Widths, shown};
 use super::hyphenate::Divider;
 use super::linebreak::{Fragment, Space};
 use super::rag::BARE_PENALTY;
@@ -15,6 +15,8 @@ use super::units::Diameters;
 use super::words::{SOFT_HYPHEN, is_plain_word, token_around};
 use crate::distil::block::{Run, Script, Style};
 use crate::font::{Ink, Typeface};
+
+mod ends;
 
 /// A text that is ready to be broken into lines.
 pub struct Prepared<'a> {
@@ -24,6 +26,8 @@ pub struct Prepared<'a> {
     pieces: Vec<Piece>,
     /// One a piece, in diameters.
     pub fragments: Vec<Fragment>,
+    /// The widths of each piece in substitute fonts, and those of all before it with their spaces.
+    substitutes: Vec<(Widths, Widths)>,
     /// The left end of a line that starts with each piece.
     lefts: Vec<LineEdge>,
     /// The right end of a line that ends with each piece.
@@ -81,11 +85,13 @@ impl<'a> Prepared<'a> {
             looks,
             pieces: Vec::new(),
             fragments: Vec::new(),
+            substitutes: Vec::new(),
             lefts: Vec::new(),
             rights: Vec::new(),
         };
         prepared.cut(setting);
         prepared.measure_ends();
+        prepared.measure_substitutes();
         if let (Some(mark), Some(first)) = (setting.mark, prepared.fragments.first_mut()) {
             for glyph in mark.drawn().chars().map(|c| setting.typeface.glyph(c)) {
                 first.width += glyph.advance * setting.em;
@@ -126,59 +132,6 @@ impl<'a> Prepared<'a> {
             last.end
         };
         (spans, ending, bytes)
-    }
-
-    /// The left end of a line that starts with a piece.
-    pub fn left(&self, start: usize) -> &LineEdge {
-        &self.lefts[start]
-    }
-
-    /// The right end of a line that ends before a piece.
-    pub fn right(&self, end: usize) -> &LineEdge {
-        &self.rights[end - 1]
-    }
-
-    /// Finds the outermost glyphs of every line that there can be, mark and hyphen with them.
-    fn measure_ends(&mut self) {
-        let typeface = self.setting.typeface;
-        let drawn = |character: char| PlacedGlyph::of(typeface.glyph(character), Script::Baseline);
-        let mark: Vec<PlacedGlyph> = self
-            .setting
-            .mark
-            .map(|mark| mark.drawn().chars().map(drawn).collect())
-            .unwrap_or_default();
-        let count = self.pieces.len();
-        let em = self.setting.em;
-        let edge = |placed: PlacedGlyph, bearing: f64| EndGlyph {
-            advance: placed.advance * em,
-            bearing: bearing * em,
-            ink: placed.ink.scaled(em),
-        };
-        let ends = self.pieces.iter().enumerate().map(|(number, piece)| {
-            let before = mark.iter().copied().filter(|_| number == 0);
-            let after = (number + 1 < count && piece.end == LineEnd::Hyphen).then(|| drawn('-'));
-            let (start, end) = (piece.bytes.start, piece.bytes.end);
-            let forward = self.text[start..]
-                .char_indices()
-                .filter_map(|(at, character)| self.placed(start + at, character));
-            let backward = self.text[..end]
-                .char_indices()
-                .rev()
-                .filter_map(|(at, character)| self.placed(at, character));
-            let left = LineEdge::gather(
-                before
-                    .chain(forward)
-                    .map(|placed| edge(placed, placed.left)),
-            );
-            let right = LineEdge::gather(
-                after
-                    .into_iter()
-                    .chain(backward)
-                    .map(|placed| edge(placed, placed.right)),
-            );
-            (left, right)
-        });
-        (self.lefts, self.rights) = ends.unzip();
     }
 
     /// The glyph of a character of the text, as its run is set.

@@ -80,8 +80,8 @@ impl Cost for Ragged {
         })
     }
 
-    fn empty(&self, slot: usize, measure: f64, hyphenated: bool) -> Option<f64> {
-        let divided = if hyphenated { DIVIDED_PENALTY } else { 0.0 };
+    fn empty(&self, slot: usize, measure: f64, divided: bool) -> Option<f64> {
+        let divided = if divided { DIVIDED_PENALTY } else { 0.0 };
         (Some(slot) == self.final_slot || (self.final_slot.is_some() && slot == 0))
             .then_some(measure * measure + divided)
     }
@@ -110,6 +110,10 @@ pub struct Stack<'a> {
 /// substitute font, beside the digit by which that is scaled, than letters are: where the font did
 /// not arrive, a sans-serif of the system drew a deeply indented line 10 % wider.
 pub const PREFORMATTED_FILL: f64 = 0.88;
+
+/// By how much a line of running text is wider in a substitute font at the most, in diameters: one
+/// with several capitals was by 4 % of its width. Wider text is looked at from there on only.
+const SUBSTITUTE_EXCESS: f64 = 0.05;
 
 /// How far ink hangs over an end of a line at the most, in em: an f's hook does by 0.043.
 pub const OVERHANG_EM: f64 = 0.12;
@@ -154,7 +158,7 @@ impl Page for Stack<'_> {
     }
 
     fn overhang(&self) -> f64 {
-        2.0 * OVERHANG_EM * self.em
+        2.0 * OVERHANG_EM * self.em + SUBSTITUTE_EXCESS
     }
 
     fn limit(&self, line: &Placed, natural: f64) -> f64 {
@@ -162,14 +166,16 @@ impl Page for Stack<'_> {
             self.text.left(line.fragments.start),
             self.text.right(line.fragments.end),
         );
-        if natural <= line.measure + 2.0 * left.overhang().min(right.overhang()) {
+        // Where the font does not arrive, the line must be inside too.
+        let wide = self.text.substitute_width(&line.fragments).max(natural);
+        let share = natural / wide;
+        if wide <= line.measure + 2.0 * left.overhang().min(right.overhang()) {
             return line.measure;
         }
-        let limit = self.limit_of(line, left, natural);
-        if limit < natural {
-            limit
-        } else {
-            limit.min(self.limit_of(line, right, natural))
+        let limit = self.limit_of(line, left, wide);
+        if limit < wide {
+            return share * limit;
         }
+        share * limit.min(self.limit_of(line, right, wide))
     }
 }

@@ -189,8 +189,8 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
         spans: line.spans.iter().map(printed_span).collect(),
         end: match line.end {
             LineEnd::Hyphen => PrintedEnd::Hyphen,
-            _ if place == last => PrintedEnd::Last,
             LineEnd::Bare => PrintedEnd::Bare,
+            _ if place == last => PrintedEnd::Last,
             LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
         },
     });

@@ -40,6 +40,11 @@ export function measurePage() {
   const isPre = (element) => getComputedStyle(element).whiteSpace === "pre";
 
   const colours = new Map();
+  /** The text of an element; where its word goes on on the next disc, with a word joiner. */
+  const textOf = (inner) => {
+    const goesOn = inner.lastChild?.localName === "b" || inner.lastChild?.localName === "i";
+    return inner.innerText.trimEnd() + (goesOn ? "\u2060" : "");
+  };
   const section = (element) => {
     const style = getComputedStyle(element);
     const texts = [];
@@ -75,7 +80,7 @@ export function measurePage() {
       // A table that is read out has an element a cell, and is no running text.
       table: element.querySelector(".w") !== null,
       elements: element.querySelectorAll("*").length,
-      words: running ? set.map((inner) => inner.innerText).join(" ") : "",
+      words: running ? set.map(textOf).join(" ") : "",
       texts,
       targets: [...targets].map((target) => ({
         box: box(target.getBoundingClientRect()),
