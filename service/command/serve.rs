@@ -2,6 +2,7 @@
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
+use std::time::Duration;
 
 use clap::Args;
 use tokio::net::TcpListener;
@@ -30,6 +31,9 @@ impl Serve {
     }
 }
 
+/// How long answers that have begun may take to come to their end.
+const LAST_ANSWERS: Duration = Duration::from_secs(5);
+
 /// Serves and refreshes until `stop` is cancelled, then lets what has begun come to its end.
 pub async fn serve(
     household: Household,
@@ -39,7 +43,14 @@ pub async fn serve(
     let (web, conductor, store) = household.into_web()?;
     let ending = stop.clone();
     let refreshing = tokio::spawn(async move { conductor.run_forever(ending).await });
-    web.serve(listener, stop.clone()).await?;
+    let patience = async {
+        stop.cancelled().await;
+        tokio::time::sleep(LAST_ANSWERS).await;
+    };
+    tokio::select! {
+        served = web.serve(listener, stop.clone()) => served?,
+        () = patience => {}
+    }
     stop.cancel();
     refreshing.await?;
     store.close().await;

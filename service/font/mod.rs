@@ -6,7 +6,7 @@ mod subset;
 mod substitute;
 
 pub use subset::{FontFile, FontFiles};
-pub use substitute::COUNT as SUBSTITUTES;
+pub use substitute::{COUNT as SUBSTITUTES, RAISE_EM as SUBSTITUTE_RAISE_EM};
 
 use std::collections::HashMap;
 
@@ -113,7 +113,12 @@ impl Typeface {
             }
         }
         let ch_width = latin['0' as usize].advance;
-        for (character, glyph) in (0_u32..).map_while(char::from_u32).zip(latin.iter_mut()) {
+        let first = (0_u32..).map_while(char::from_u32).zip(latin.iter_mut());
+        for (character, glyph) in first.chain(
+            others
+                .iter_mut()
+                .map(|(&character, glyph)| (character, glyph)),
+        ) {
             glyph.substitutes = substitute::advances(character, glyph.advance, ch_width);
         }
         let of = |character: char| latin[character as usize];

@@ -206,15 +206,10 @@ impl Cost for Ragged {
         fits.then_some(price)
     }
 
-    fn empty(&self, slot: usize, measure: f64, hyphenated: bool) -> Option<f64> {
-        let divided = if hyphenated { 50.0 } else { 0.0 };
+    fn empty(&self, slot: usize, measure: f64, divided: bool) -> Option<f64> {
+        let divided = if divided { 50.0 } else { 0.0 };
         (slot == self.last_slot).then_some(measure * measure + divided)
     }
-}
-
-/// Whether a line that ends after a fragment, and not the paragraph's last, ends in a hyphen.
-fn hyphenated(fragment: &Fragment) -> bool {
-    fragment.hyphen > 0.0 && fragment.end != End::Must
 }
 
 /// The least cost by trying every choice, slowly and plainly.
@@ -273,8 +268,8 @@ fn least_cost(
             break;
         }
     }
-    let hyphenated = start > 0 && hyphenated(&fragments[start - 1]);
-    if let Some(price) = cost.empty(slot, page.measure(slot, Ink::default()), hyphenated) {
+    let divided = start > 0 && fragments[start - 1].is_within_a_word();
+    if let Some(price) = cost.empty(slot, page.measure(slot, Ink::default()), divided) {
         keep(least_cost(fragments, start, next, page, cost).map(|rest| rest + price));
     }
     best
@@ -297,7 +292,7 @@ fn cost_of(
                 .empty(
                     slot,
                     page.measure(slot, Ink::default()),
-                    line.start > 0 && hyphenated(&fragments[line.start - 1]),
+                    line.start > 0 && fragments[line.start - 1].is_within_a_word(),
                 )
                 .expect("this place may be empty");
         }

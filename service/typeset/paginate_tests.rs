@@ -231,7 +231,10 @@ proptest! {
             let heading = matches!(pair[0].kind, BlockKind::Heading { .. });
             let text = !matches!(pair[1].kind, BlockKind::Heading { .. } | BlockKind::Rule);
             let count = lines_of(&discs).filter(|line| line.item == item).count();
-            let fits = (1..=lines.count() - LINES_AFTER_HEADING).contains(&count);
+            let end = lines_of(&discs).filter(|line| line.item == item).last();
+            // A heading that fills its disc, or starts below its topmost place, leaves no room.
+            let fits = (1..=lines.count() - LINES_AFTER_HEADING).contains(&count)
+                && end.is_some_and(|line| line.place as usize + 1 + LINES_AFTER_HEADING <= lines.count());
             if heading && text && fits && !pair[1].text().is_empty() {
                 let holder = |item: usize| discs.iter().filter(move |disc| {
                     disc.lines.iter().any(|line| line.item == item)

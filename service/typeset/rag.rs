@@ -5,7 +5,7 @@ use super::linebreak::{Candidate, Cost, Page, Placed};
 use super::prepare::Prepared;
 use super::screen::Screen;
 use super::units::Diameters;
-use crate::font::Ink;
+use crate::font::{Ink, SUBSTITUTE_RAISE_EM};
 
 /// The cost of ragged setting: the sum of the squared rags, in squared diameters, with penalties.
 ///
@@ -125,22 +125,56 @@ impl Stack<'_> {
         self.screen.lines.middle(self.first + slot as f64)
     }
 
+    /// The free width for an ink at a place, with the text higher than it should be by `raise`.
+    fn free_width(&self, slot: usize, ink: Ink, raise: Diameters) -> Diameters {
+        let middle = self.screen.lines.middle(self.first + slot as f64) - raise;
+        self.fill * self.screen.free_width(middle, self.plain, ink)
+    }
+
+    /// The limit of a line that is so wide and set higher by `raise`, by the ink of its ends.
+    fn limit_of(&self, line: &Placed, width: f64, raise: Diameters) -> f64 {
+        let measure = if raise == 0.0 {
+            line.measure
+        } else {
+            self.free_width(line.slot, line.ink, raise)
+        };
+        let ends = [
+            self.text.left(line.fragments.start),
+            self.text.right(line.fragments.end),
+        ];
+        if width <= measure + 2.0 * ends[0].overhang().min(ends[1].overhang()) {
+            return measure;
+        }
+        let mut limit = f64::INFINITY;
+        for end in ends {
+            limit = limit.min(self.limit_of_end(line, end, (width, measure, raise)));
+            if limit < width {
+                return limit;
+            }
+        }
+        limit
+    }
+
     /// How wide a line may be for the ink of one of its ends: every glyph there must be inside the
     /// circle at its own height, and the glyphs further in are further from the rim. Ends early,
     /// below the exact value, where a glyph is found for which the line is too wide.
-    fn limit_of(&self, line: &Placed, end: &LineEdge, natural: f64) -> f64 {
-        let middle = self.middle(line.slot);
-        let free = |ink: Ink| self.fill * self.screen.free_width(middle, self.plain, ink);
+    fn limit_of_end(
+        &self,
+        line: &Placed,
+        end: &LineEdge,
+        (width, measure, raise): (f64, f64, f64),
+    ) -> f64 {
         let mut inset = 0.0;
         let mut limit = f64::INFINITY;
         for glyph in end.glyphs() {
-            limit = limit.min(free(glyph.ink) + 2.0 * (inset + glyph.bearing));
-            if limit < natural {
+            let free = self.free_width(line.slot, glyph.ink, raise);
+            limit = limit.min(free + 2.0 * (inset + glyph.bearing));
+            if limit < width {
                 return limit;
             }
             inset += glyph.advance;
         }
-        limit.min(line.measure + 2.0 * inset)
+        limit.min(measure + 2.0 * inset)
     }
 }
 
@@ -150,7 +184,7 @@ impl Page for Stack<'_> {
     }
 
     fn measure(&self, slot: usize, ink: Ink) -> f64 {
-        self.fill * self.screen.free_width(self.middle(slot), self.plain, ink)
+        self.free_width(slot, ink, 0.0)
     }
 
     fn widest(&self, slot: usize) -> f64 {
@@ -162,20 +196,17 @@ impl Page for Stack<'_> {
     }
 
     fn limit(&self, line: &Placed, natural: f64) -> f64 {
-        let (left, right) = (
-            self.text.left(line.fragments.start),
-            self.text.right(line.fragments.end),
-        );
+        let limit = self.limit_of(line, natural, 0.0);
+        if limit < natural {
+            return limit;
+        }
         // Where the font does not arrive, the line must be inside too.
-        let wide = self.text.substitute_width(&line.fragments).max(natural);
-        let share = natural / wide;
-        if wide <= line.measure + 2.0 * left.overhang().min(right.overhang()) {
-            return line.measure;
+        let substitute = self.text.substitute_width(&line.fragments);
+        let within = self.limit_of(line, substitute, SUBSTITUTE_RAISE_EM * self.em);
+        if within < substitute {
+            natural * within / substitute - 1e-6
+        } else {
+            limit
         }
-        let limit = self.limit_of(line, left, wide);
-        if limit < wide {
-            return share * limit;
-        }
-        share * limit.min(self.limit_of(line, right, wide))
     }
 }

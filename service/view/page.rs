@@ -152,6 +152,7 @@ impl PageView<'_> {
             (DiscKind::Rows, _) => "p",
             (_, LineKind::Heading { level: 0..=2 }) => "h2",
             (_, LineKind::Heading { .. }) => "h3",
+            (_, LineKind::Preformatted) => "pre",
             _ => "p",
         };
         Part {
@@ -186,7 +187,11 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
     };
     let last = lines.len() - 1;
     let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
-        spans: line.spans.iter().map(printed_span).collect(),
+        spans: line
+            .spans
+            .iter()
+            .map(|span| printed_span(span, line.kind))
+            .collect(),
         end: match line.end {
             LineEnd::Hyphen => PrintedEnd::Hyphen,
             LineEnd::Bare => PrintedEnd::Bare,
@@ -200,7 +205,7 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
     }
 }
 
-fn printed_span(span: &Span) -> PrintedSpan<'_> {
+fn printed_span(span: &Span, kind: LineKind) -> PrintedSpan<'_> {
     let Look {
         emphasis,
         strong,
@@ -211,7 +216,7 @@ fn printed_span(span: &Span) -> PrintedSpan<'_> {
     let looks = [
         (strong, "<strong>", "</strong>"),
         (emphasis, "<em>", "</em>"),
-        (code, "<code>", "</code>"),
+        (code && kind != LineKind::Preformatted, "<code>", "</code>"),
         (label, "<dfn>", "</dfn>"),
         (script == Script::Superscript, "<sup>", "</sup>"),
         (script == Script::Subscript, "<sub>", "</sub>"),

@@ -125,12 +125,12 @@ fn divided_words_have_no_white_space_within() {
 }
 
 #[test]
-fn a_word_that_goes_on_to_the_next_disc_keeps_its_hyphen() {
+fn a_word_that_goes_on_to_the_next_disc_says_so() {
     let lines = vec![line(0, 0, "har", LineEnd::Hyphen)];
     assert_eq!(printed(lines), "<p>har<i></i></p>");
     assert_eq!(
         printed(vec![line(0, 0, "lime-", LineEnd::Bare)]),
-        "<p>lime-</p>"
+        "<p>lime-<b></b></p>"
     );
 }
 

@@ -1,15 +1,13 @@
 //! An article: its opening, its text disc by disc, and what leads on. Never distils.
 
-use std::sync::Arc;
-
 use axum::extract::State;
-use axum::http::{HeaderMap, Method, StatusCode};
+use axum::http::{HeaderMap, Method};
 use axum::response::Response;
 
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, message, words};
+use super::{Web, answer, message, stored, words};
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
@@ -23,77 +21,22 @@ pub async fn article(
     headers: HeaderMap,
 ) -> Response {
     let goes = method == Method::GET && answer::is_navigation(&headers);
-    let shown = show(&web, &screen, entry, &headers, goes).await;
+    let shown = show(&web, (&screen, entry), &headers, goes).await;
     message::or_message(&web, &screen, &headers, shown).await
 }
 
 async fn show(
     web: &Web,
-    screen: &str,
-    entry: i64,
+    asked: (&str, i64),
     headers: &HeaderMap,
     goes: bool,
 ) -> Result<Response, WebError> {
-    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let article = web
-        .shared
-        .store
-        .article(entry)
-        .await?
-        .ok_or(WebError::NoPage)?;
-    let key = key(web, screen, &article);
-    let composer = web.clone();
-    let article = Arc::new(article);
-    let make = async {
-        let printed = web
-            .shared
-            .pool
-            .run(move || compose(&composer, screen, &article))
-            .await;
-        printed
-            .map_err(|fault| fault.to_string())?
-            .map_err(|fault| fault.to_string())
-    };
-    let printed = web
-        .shared
-        .cache
-        .get(key, make)
-        .await
-        .map_err(|fault| WebError::Unset(fault.to_string()))?;
+    let response = stored::page(web, asked, "text", compose, headers).await?;
     if goes {
-        web.shared
-            .store
-            .mark_opened(READER, entry, web.shared.clock.now())
-            .await?;
+        let now = web.shared.clock.now();
+        web.shared.store.mark_opened(READER, asked.1, now).await?;
     }
-    Ok(answer::page(headers, StatusCode::OK, &printed))
-}
-
-/// A digest of all that the page is made of.
-fn key(web: &Web, screen: Screen, article: &StoredArticle) -> [u8; 32] {
-    let mut hasher = blake3::Hasher::new();
-    let entry = article.entry.to_string();
-    let published = article.published.to_string();
-    let screen = screen.to_string();
-    let address = article.address.as_deref().unwrap_or_default();
-    let shared = &web.shared;
-    hasher.update(article.hash.as_bytes());
-    for part in [
-        &entry,
-        &published,
-        &screen,
-        &article.title,
-        &article.feed_title,
-        address,
-        &shared.typeface.digest,
-        &shared.style.hash,
-    ] {
-        hasher.update(part.as_bytes()).update(&[0]);
-    }
-    for author in &article.authors {
-        hasher.update(author.as_bytes()).update(&[0]);
-    }
-    hasher.finalize().into()
+    Ok(response)
 }
 
 fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, PrintError> {

@@ -15,9 +15,9 @@ pub enum WebError {
     /// There is no such page, screen or article.
     #[error("there is no such page")]
     NoPage,
-    /// The request asks for something that it may not.
+    /// A form says something that it cannot.
     #[error("{0}")]
-    Refused(&'static str),
+    Unreadable(&'static str),
     /// The store failed.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -37,7 +37,7 @@ impl WebError {
     pub fn status(&self) -> StatusCode {
         match self {
             Self::NoPage => StatusCode::NOT_FOUND,
-            Self::Refused(_) => StatusCode::FORBIDDEN,
+            Self::Unreadable(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Store(_) | Self::Work(_) | Self::Unset(_) | Self::Print(_) => {
                 StatusCode::INTERNAL_SERVER_ERROR
             }
@@ -50,7 +50,7 @@ impl WebError {
             Self::NoPage => {
                 "There is no such page here. It may have gone, or its address was mistyped."
             }
-            Self::Refused(told) => told,
+            Self::Unreadable(told) => told,
             Self::Store(_) | Self::Work(_) | Self::Unset(_) | Self::Print(_) => {
                 "Something went wrong at home. The service's log says what. Try again in a minute."
             }

@@ -1,14 +1,15 @@
 //! The font files, for a year, and their licence. Never makes them.
 
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 use super::Web;
+use super::asked::Asked;
 use super::error::WebError;
 
 /// A font file. Its name is made of its content, so that it never changes.
-pub async fn font(State(web): State<Web>, Path(name): Path<String>) -> Response {
+pub async fn font(State(web): State<Web>, Asked(name): Asked<String>) -> Response {
     match web.shared.fonts.find(&name) {
         Some(file) => {
             let headers = [

@@ -47,7 +47,13 @@ fn host(headers: &HeaderMap, uri: &Uri) -> Option<String> {
 
 fn is_known(host: &str, hosts: &[String]) -> bool {
     let name = match host.strip_prefix('[') {
-        Some(rest) => rest.split(']').next().unwrap_or_default(),
+        Some(rest) => rest.split_once(']').map_or("", |(name, port)| {
+            if port.is_empty() || port.starts_with(':') {
+                name
+            } else {
+                ""
+            }
+        }),
         None => host.split(':').next().unwrap_or_default(),
     };
     let name = name.trim_end_matches('.');
@@ -94,6 +100,7 @@ mod tests {
             "127.0.0.1.example.org",
             "",
             "localhost.example.org",
+            "[::1]stranger.example.org",
         ] {
             assert!(!is_known(host, &hosts), "{host}");
         }

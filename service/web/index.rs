@@ -47,7 +47,11 @@ async fn show(
     if index.entries.is_empty() && page > 0 {
         return Err(WebError::NoPage);
     }
-    let failing = web.shared.store.failing_feeds().await?;
+    let failing = if page == 0 {
+        web.shared.store.failing_feeds().await?
+    } else {
+        Vec::new()
+    };
     let now = web.shared.clock.now();
     let composer = web.clone();
     let printed = web
@@ -80,7 +84,19 @@ fn compose(
         .iter()
         .map(|entry| entry_row(web, screen, entry, now))
         .collect();
-    let blocks = notices(index, failing, web, now);
+    let mut first = if index.entries.is_empty() {
+        nothing_yet()
+    } else {
+        Vec::new()
+    };
+    let mut last = Vec::new();
+    // A feed or two that fail are said at first glance; many would hide what there is to read.
+    let place = if failing.len() <= 2 {
+        &mut first
+    } else {
+        &mut last
+    };
+    place.extend(failing_lines(failing, web, now));
     let more = index
         .has_more
         .then(|| ("Older", format!("/{screen}/page/{}", page + 1)));
@@ -97,12 +113,19 @@ fn compose(
             }),
     );
     let rows = said.iter().map(|said| Item::Entry(row(said)));
-    let items: Vec<Item> = blocks.iter().map(Item::Block).chain(rows).collect();
-    let notice = Target::none(&language, Direction::Ltr);
-    let targets: Vec<Target> = blocks
+    let items: Vec<Item> = first
         .iter()
-        .map(|_| notice.clone())
-        .chain(said.iter().map(|said| said.target.clone()))
+        .map(Item::Block)
+        .chain(rows)
+        .chain(last.iter().map(Item::Block))
+        .collect();
+    let notice = |_: &Block| Target::none(&language, Direction::Ltr);
+    let targets = said.iter().map(|said| said.target.clone());
+    let targets: Vec<Target> = first
+        .iter()
+        .map(notice)
+        .chain(targets)
+        .chain(last.iter().map(notice))
         .collect();
     let shared = &web.shared;
     let page = PageView {
@@ -162,9 +185,8 @@ fn row(said: &Said) -> Row<'_> {
     Row { texts, height }
 }
 
-/// What stands before the entries: that there are none yet, or which feeds fail.
-fn notices(index: &IndexPage, failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Block> {
-    let block = |kind, text: String| Block {
+fn block(kind: BlockKind, text: String) -> Block {
+    Block {
         kind,
         runs: vec![Run {
             text,
@@ -172,25 +194,43 @@ fn notices(index: &IndexPage, failing: &[FailingFeed], web: &Web, now: Timestamp
         }],
         language: words::language(),
         direction: Direction::Ltr,
-    };
-    let mut blocks = Vec::new();
-    if index.entries.is_empty() {
-        blocks.push(block(
+    }
+}
+
+/// What stands where there are no entries yet.
+fn nothing_yet() -> Vec<Block> {
+    let told = "The first articles come within minutes of the start. Open this page again then.";
+    vec![
+        block(
             BlockKind::Heading { level: 1 },
             "Nothing to read yet".to_owned(),
-        ));
-        blocks.push(block(
-            BlockKind::Paragraph,
-            "The first articles come within minutes of the start. Open this page again then."
-                .to_owned(),
-        ));
-    }
-    for feed in failing {
+        ),
+        block(BlockKind::Paragraph, told.to_owned()),
+    ]
+}
+
+/// The most failing feeds that are named.
+const MOST_FAILING: usize = 20;
+
+/// The failing feeds, a line each. Why they fail, `tondo refresh` says.
+fn failing_lines(failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Block> {
+    let line = |feed: &FailingFeed| {
         let since = words::short_time(feed.since, now, &web.shared.time_zone);
-        blocks.push(block(
+        block(
             BlockKind::Paragraph,
-            format!("{}: no answer since {since}", feed.title),
+            format!("{}: no answer since {since}", words::shortened(&feed.title)),
+        )
+    };
+    let mut lines: Vec<Block> = failing.iter().take(MOST_FAILING).map(line).collect();
+    if let Some(more) = failing
+        .len()
+        .checked_sub(MOST_FAILING)
+        .filter(|&more| more > 0)
+    {
+        lines.push(block(
+            BlockKind::Paragraph,
+            format!("{more} more feeds: no answer"),
         ));
     }
-    blocks
+    lines
 }

@@ -1,14 +1,13 @@
 //! The links of an article, in rows that a finger can hit. Never follows them.
 
 use axum::extract::State;
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::HeaderMap;
 use axum::response::Response;
 
 use super::article::bare;
 use super::asked::Asked;
 use super::cache::Printed;
-use super::error::WebError;
-use super::{Web, answer, message, words};
+use super::{Web, message, stored, words};
 use crate::distil::language::{Direction, Language};
 use crate::store::StoredArticle;
 use crate::typeset::units::LEAST_TARGET;
@@ -21,30 +20,8 @@ pub async fn links(
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
-    let shown = show(&web, &screen, entry, &headers).await;
+    let shown = stored::page(&web, (&screen, entry), "links", compose, &headers).await;
     message::or_message(&web, &screen, &headers, shown).await
-}
-
-async fn show(
-    web: &Web,
-    screen: &str,
-    entry: i64,
-    headers: &HeaderMap,
-) -> Result<Response, WebError> {
-    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let article = web
-        .shared
-        .store
-        .article(entry)
-        .await?
-        .ok_or(WebError::NoPage)?;
-    let composer = web.clone();
-    let printed = web
-        .shared
-        .pool
-        .run(move || compose(&composer, screen, &article))
-        .await??;
-    Ok(answer::page(headers, StatusCode::OK, &printed))
 }
 
 fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, PrintError> {

@@ -15,18 +15,22 @@ mod message;
 mod policy;
 mod root;
 mod screens;
+mod stored;
 mod words;
 
 use std::io;
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
 use axum::routing::{get, post};
 use axum::{Router, middleware};
 use jiff::tz::TimeZone;
 use tokio::net::TcpListener;
 use tokio_util::sync::CancellationToken;
 use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::timeout::TimeoutLayer;
 
 use crate::clock::Clock;
 use crate::font::{FontError, FontFiles, REGULAR, Typeface};
@@ -66,6 +70,9 @@ pub struct Settings {
 
 /// The largest body of a request: a form with a choice or two.
 const MOST_BODY_BYTES: usize = 4 * 1024;
+
+/// The longest that an answer may take: a book in the largest size takes some seconds.
+const MOST_TIME: Duration = Duration::from_secs(60);
 
 impl Web {
     /// Makes the fonts and the style sheet ready, which takes some tenths of a second.
@@ -123,6 +130,10 @@ impl Web {
             .layer(middleware::from_fn_with_state(self.clone(), guard::guard))
             .layer(middleware::from_fn_with_state(self.clone(), policy::policy))
             .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
+            .layer(TimeoutLayer::with_status_code(
+                StatusCode::REQUEST_TIMEOUT,
+                MOST_TIME,
+            ))
             .with_state(self)
     }
 

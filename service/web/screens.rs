@@ -1,13 +1,15 @@
 //! Choosing the text size: kept for that browser, in a cookie.
 
 use axum::Form;
+use axum::extract::State;
 use axum::extract::rejection::FormRejection;
-use axum::http::header;
+use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 
 use super::error::WebError;
 use super::root::SCREEN_COOKIE;
+use super::{Web, message};
 use crate::typeset::{Lines, Screen, Shape};
 
 /// What the form says.
@@ -20,13 +22,17 @@ pub struct Choice {
 const YEAR_SECONDS: u32 = 31_536_000;
 
 /// Keeps the choice and leads to the index in that size.
-pub async fn choose(choice: Result<Form<Choice>, FormRejection>) -> Response {
+pub async fn choose(
+    State(web): State<Web>,
+    headers: HeaderMap,
+    choice: Result<Form<Choice>, FormRejection>,
+) -> Response {
     let lines = choice
         .ok()
         .and_then(|Form(choice)| Lines::from_count(choice.lines));
     let Some(lines) = lines else {
-        return WebError::Refused("Choose one of the text sizes on the index's last disc.")
-            .into_response();
+        let fault = WebError::Unreadable("Choose one of the text sizes on the index's last disc.");
+        return message::or_message(&web, "", &headers, Err(fault)).await;
     };
     let screen = Screen {
         shape: Shape::Round,

@@ -172,12 +172,14 @@ function judgeColours(colours, judge) {
   }
 }
 
-/** The words of a page's running text, line ends and disc ends as spaces. */
+/**
+ * The words of a page's running text, line ends and disc ends as spaces. A word that goes on on the
+ * next disc, which the page's measuring marks by a word joiner, is one.
+ */
 export function runningWords(measured) {
-  return measured.sections
-    .filter(({ running }) => running)
-    .flatMap(({ words }) => words.split(/\s+/u))
-    .filter((word) => word !== "");
+  const texts = measured.sections.filter(({ running }) => running).map(({ words }) => words);
+  const text = texts.join(" ").replace(/\u2060\s*/gu, "");
+  return text.split(/\s+/u).filter((word) => word !== "");
 }
 
 /** Where two lists of words part, as a sentence; null where they are the same. */

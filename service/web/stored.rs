@@ -1,0 +1,67 @@
+//! A page of a stored article: loaded, made once, kept compressed. Knows no page.
+
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::Response;
+
+use super::cache::Printed;
+use super::error::WebError;
+use super::{Web, answer};
+use crate::store::StoredArticle;
+use crate::typeset::Screen;
+use crate::view::PrintError;
+
+/// Makes a page of an article.
+pub type Compose = fn(&Web, Screen, &StoredArticle) -> Result<Printed, PrintError>;
+
+/// Answers with a page of an article; `page` names which, beside the article's other pages.
+///
+/// # Errors
+/// There is no such screen or article, or the page cannot be made.
+pub async fn page(
+    web: &Web,
+    (screen, entry): (&str, i64),
+    page: &'static str,
+    compose: Compose,
+    headers: &HeaderMap,
+) -> Result<Response, WebError> {
+    let shared = &web.shared;
+    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
+    let article = shared.store.article(entry).await?.ok_or(WebError::NoPage)?;
+    let key = key(web, screen, page, &article);
+    let composer = web.clone();
+    let make = async {
+        let printed = shared
+            .pool
+            .run(move || compose(&composer, screen, &article))
+            .await;
+        printed
+            .map_err(|fault| fault.to_string())?
+            .map_err(|fault| fault.to_string())
+    };
+    let printed = shared
+        .cache
+        .get(key, make)
+        .await
+        .map_err(|fault| WebError::Unset(fault.to_string()))?;
+    Ok(answer::page(headers, StatusCode::OK, &printed))
+}
+
+/// A digest of all that the page is made of. The article's hash covers all that it shows.
+fn key(web: &Web, screen: Screen, page: &str, article: &StoredArticle) -> [u8; 32] {
+    let shared = &web.shared;
+    let zone = shared.time_zone.iana_name().unwrap_or_default();
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(article.hash.as_bytes());
+    let (entry, screen) = (article.entry.to_string(), screen.to_string());
+    for part in [
+        &entry,
+        &screen,
+        page,
+        zone,
+        &shared.typeface.digest,
+        &shared.style.hash,
+    ] {
+        hasher.update(part.as_bytes()).update(&[0]);
+    }
+    hasher.finalize().into()
+}
