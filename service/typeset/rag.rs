@@ -111,6 +111,9 @@ pub struct Stack<'a> {
 /// not arrive, a sans-serif of the system drew a deeply indented line 10 % wider.
 pub const PREFORMATTED_FILL: f64 = 0.88;
 
+/// What a line in a substitute font stays narrower by than its limit: browsers round its size.
+const SUBSTITUTE_MARGIN: f64 = 0.003;
+
 /// By how much a line of running text is wider in a substitute font at the most, in diameters: one
 /// with several capitals was by 4 % of its width. Wider text is looked at from there on only.
 const SUBSTITUTE_EXCESS: f64 = 0.05;
@@ -202,7 +205,8 @@ impl Page for Stack<'_> {
         }
         // Where the font does not arrive, the line must be inside too.
         let substitute = self.text.substitute_width(&line.fragments);
-        let within = self.limit_of(line, substitute, SUBSTITUTE_RAISE_EM * self.em);
+        let within =
+            self.limit_of(line, substitute, SUBSTITUTE_RAISE_EM * self.em) - SUBSTITUTE_MARGIN;
         if within < substitute {
             natural * within / substitute - 1e-6
         } else {
