@@ -43,6 +43,13 @@ impl Hop {
         }
     }
 
+    /// Whose turn a request waits for: the host alone, since all its ports and schemes are one
+    /// machine's work. The URL has it in lower case already; a final dot changes no host.
+    pub(super) fn queue_key(&self) -> &str {
+        let host = self.url.host_str().unwrap_or_default();
+        host.strip_suffix('.').unwrap_or(host)
+    }
+
     /// The host that redirected here.
     pub(super) fn came_from(&self) -> Option<&str> {
         self.came_from.as_deref()

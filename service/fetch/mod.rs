@@ -182,7 +182,7 @@ impl Fetcher {
                 refused,
                 redirected_by: None,
             })?;
-        let _turn = self.queue.turn(&hop.host()).await;
+        let _turn = self.queue.turn(hop.queue_key()).await;
         tokio::time::timeout(self.limits.hop_timeout, self.ask(hop, headers))
             .await
             .unwrap_or_else(|_| {

@@ -311,8 +311,43 @@ async fn one_host_gets_one_request_at_a_time() {
     assert_eq!(server.heads().len(), 8);
     assert_eq!(server.most_active(), 1);
     // The next turn clears away the hosts that are no longer in use.
-    drop(fetcher.queue.turn("another.example.org:80").await);
+    drop(fetcher.queue.turn("another.example.org").await);
     assert_eq!(fetcher.queue.hosts(), 1);
+}
+
+/// The first port never answers, so the second one can only wait because it shares its turn.
+#[tokio::test]
+async fn two_ports_of_one_host_share_one_turn() {
+    let silent = Server::always(Reply::Hang(Vec::new())).await;
+    let other = Server::always(Reply::http(200, &[], b"")).await;
+    let limits = Limits {
+        hop_timeout: Duration::from_millis(150),
+        ..Limits::default()
+    };
+    let fetcher = fetcher(limits);
+    let (first, second) = (request(silent.url("/")), request(other.url("/")));
+    let (mut first, mut second) = (
+        Box::pin(fetcher.get(&first)),
+        Box::pin(fetcher.get(&second)),
+    );
+    tokio::select! {
+        biased;
+        fault = &mut first => assert!(matches!(fault, Err(FetchError::TimedOut { .. }))),
+        _ = &mut second => panic!("the second port was asked while the first was under way"),
+    }
+    assert_eq!(second.await.unwrap().status, 200);
+}
+
+#[test]
+fn ports_schemes_case_and_a_final_dot_make_no_other_host() {
+    for address in [
+        "http://quay.example.org/",
+        "https://quay.example.org:8443/",
+        "https://QUAY.example.org./feed",
+    ] {
+        let hop = Hop::first(&Url::parse(address).unwrap());
+        assert_eq!(hop.queue_key(), "quay.example.org", "{address}");
+    }
 }
 
 /// Each server answers only once the other one has been asked too.
@@ -322,7 +357,8 @@ async fn several_hosts_are_asked_at_once() {
     let gazette = Server::always(Reply::Meet(Arc::clone(&barrier))).await;
     let bulletin = Server::always(Reply::Meet(barrier)).await;
     let fetcher = fetcher(Limits::default());
-    let (first, second) = (request(gazette.url("/")), request(bulletin.url("/")));
+    let (first, mut second) = (request(gazette.url("/")), request(bulletin.url("/")));
+    second.url.set_host(Some("localhost")).unwrap();
     let (first, second) = tokio::join!(fetcher.get(&first), fetcher.get(&second));
     assert_eq!((first.unwrap().status, second.unwrap().status), (200, 200));
 }
