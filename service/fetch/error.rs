@@ -76,7 +76,7 @@ pub enum FetchError {
     TimedOut {
         /// The host.
         host: String,
-        /// What was waited for: `connect` or `finish its answer`.
+        /// What was waited for: `connect` or `finish its answer`, with or without its redirects.
         step: &'static str,
         /// How long.
         limit: Duration,

@@ -4,8 +4,10 @@
 //! logs a header. Bodies are handed on as the bytes that they are.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use reqwest::header::{self, HeaderMap, HeaderName, HeaderValue};
+use tokio::time::Instant;
 use url::Url;
 
 use crate::address::Policy;
@@ -161,9 +163,10 @@ impl Fetcher {
     pub async fn get(&self, request: &Request) -> Result<Response, FetchError> {
         let private_headers = read_headers(&request.headers)?;
         let mut hop = Hop::first(&request.url);
+        let mut time_left = self.limits.total_timeout;
         for _ in 0..=self.limits.redirects {
             let headers = request_headers(request, &private_headers, &hop);
-            let answer = self.take_hop(&hop, headers).await;
+            let answer = self.take_hop(&hop, headers, &mut time_left).await;
             match answer.map_err(|fault| hop.add_origin_of(fault))? {
                 Answer::Last(response) => return Ok(*response),
                 Answer::Redirect { status, location } => hop = hop.follow(status, &location)?,
@@ -175,7 +178,13 @@ impl Fetcher {
         })
     }
 
-    async fn take_hop(&self, hop: &Hop, headers: HeaderMap) -> Result<Answer, FetchError> {
+    /// Asks once, and takes the time that it took from what is left for the whole fetch.
+    async fn take_hop(
+        &self,
+        hop: &Hop,
+        headers: HeaderMap,
+        time_left: &mut Duration,
+    ) -> Result<Answer, FetchError> {
         self.policy
             .check_url(hop.url())
             .map_err(|refused| FetchError::Refused {
@@ -183,15 +192,25 @@ impl Fetcher {
                 redirected_by: None,
             })?;
         let _turn = self.queue.turn(hop.queue_key()).await;
-        tokio::time::timeout(self.limits.hop_timeout, self.ask(hop, headers))
-            .await
-            .unwrap_or_else(|_| {
-                Err(FetchError::TimedOut {
-                    host: hop.host(),
-                    step: "finish its answer",
-                    limit: self.limits.hop_timeout,
-                })
+        let start = Instant::now();
+        let limit = self.limits.hop_timeout.min(*time_left);
+        let answer = tokio::time::timeout(limit, self.ask(hop, headers)).await;
+        *time_left = time_left.saturating_sub(start.elapsed());
+        answer.unwrap_or_else(|_| {
+            let (step, limit) = if limit < self.limits.hop_timeout {
+                (
+                    "finish its answer, redirects included,",
+                    self.limits.total_timeout,
+                )
+            } else {
+                ("finish its answer", limit)
+            };
+            Err(FetchError::TimedOut {
+                host: hop.host(),
+                step,
+                limit,
             })
+        })
     }
 
     async fn ask(&self, hop: &Hop, headers: HeaderMap) -> Result<Answer, FetchError> {
