@@ -11,7 +11,7 @@ use super::{Conductor, FeedReport};
 use crate::config;
 use crate::distil::feed::{Entry, Feed, read_feed};
 use crate::distil::{DISTILLER_VERSION, Source, distil};
-use crate::fetch::Response;
+use crate::fetch::{Reach, Response};
 use crate::pool::PoolError;
 use crate::store::{Distilled, FoundEntry, KnownEntry};
 
@@ -67,7 +67,9 @@ impl Conductor {
             if !entries.is_empty() && start.elapsed() >= self.entries_budget {
                 break;
             }
-            let made = self.make(visit, &feed, entry, *attempts, report).await;
+            let made = self
+                .make(visit, &feed, response.reach, (entry, *attempts), report)
+                .await;
             whole &= !made.again;
             entries.push(made.entry);
         }
@@ -151,13 +153,13 @@ impl Conductor {
         &self,
         visit: &Visit<'_>,
         feed: &Feed,
-        entry: &Entry,
-        attempts: u32,
+        reach: Reach,
+        (entry, attempts): (&Entry, u32),
         report: &mut FeedReport,
     ) -> Made {
         let rule = visit.subscription.full_text;
         let mut failed = false;
-        let page = match self.page(visit, entry).await {
+        let page = match self.page(visit, entry, reach).await {
             None => None,
             Some(PageAnswer::Page(page)) => Some(page),
             Some(PageAnswer::None(reason)) => {

@@ -23,6 +23,7 @@ fn request(url: Url) -> Request {
         kind: Kind::Feed,
         validators: Validators::default(),
         headers: Vec::new(),
+        reach: Reach::Named,
     }
 }
 
@@ -187,6 +188,40 @@ async fn without_an_allowance_loopback_is_refused_and_never_reached() {
     assert_eq!(server.connections(), 0);
 }
 
+#[tokio::test]
+async fn what_a_public_feed_leads_to_reaches_no_excepted_address() {
+    let server = Server::always(Reply::http(200, &[], b"")).await;
+    let policy = Policy::new(vec![
+        Allowed::Range("127.0.0.0/8".parse().unwrap()),
+        Allowed::Host("localhost".into()),
+    ]);
+    let fetcher = Fetcher::new(policy, Limits::default()).unwrap();
+    let mut asked = request(server.url("/"));
+    for host in ["127.0.0.1", "localhost"] {
+        asked.url.set_host(Some(host)).unwrap();
+        asked.reach = Reach::Named;
+        let response = fetcher.get(&asked).await.unwrap();
+        assert_eq!(response.reach, Reach::Private);
+        asked.reach = response.reach;
+        assert_eq!(fetcher.get(&asked).await.unwrap().status, 200);
+        let connections = server.connections();
+        asked.reach = Reach::Public;
+        let fault = fetcher.get(&asked).await.unwrap_err();
+        assert!(
+            matches!(
+                fault,
+                FetchError::Refused {
+                    public_only: true,
+                    ..
+                }
+            ),
+            "{fault:?}"
+        );
+        assert!(fault.to_string().contains("public feeds"), "{fault}");
+        assert_eq!(server.connections(), connections);
+    }
+}
+
 /// With another loopback address allowed the name passes, and what it resolves to is refused.
 #[tokio::test]
 async fn a_name_that_resolves_to_a_refused_address_is_never_reached() {
@@ -198,6 +233,7 @@ async fn a_name_that_resolves_to_a_refused_address_is_never_reached() {
     let FetchError::Refused {
         refused: Refused::Address { host, ip, .. },
         redirected_by: None,
+        public_only: false,
     } = &fault
     else {
         panic!("{fault:?}");
@@ -345,7 +381,7 @@ fn ports_schemes_case_and_a_final_dot_make_no_other_host() {
         "https://quay.example.org:8443/",
         "https://QUAY.example.org./feed",
     ] {
-        let hop = Hop::first(&Url::parse(address).unwrap());
+        let hop = Hop::first(&Url::parse(address).unwrap(), Reach::Named);
         assert_eq!(hop.queue_key(), "quay.example.org", "{address}");
     }
 }
