@@ -36,6 +36,12 @@ const LONGEST_SLEEP: Duration = Duration::from_secs(60);
 /// The shortest one, so that a store that cannot be read is not asked without pause.
 const SHORTEST_SLEEP: Duration = Duration::from_secs(1);
 
+/// Time after which a visit begins no further entry, so that a site whose every page is slow holds
+/// up the feeds behind it for minutes and not for hours. At a usual second or two a page, two
+/// minutes are enough for all [`ENTRIES_A_PASS`]; later visits read what is left. Common practice,
+/// no source.
+const ENTRIES_BUDGET: Duration = Duration::from_secs(120);
+
 /// All that a pass needs. Cheap to clone; clones share what they know of unchanged feeds.
 #[derive(Clone)]
 pub struct Conductor {
@@ -43,6 +49,7 @@ pub struct Conductor {
     fetcher: Fetcher,
     pool: Pool,
     clock: Clock,
+    entries_budget: Duration,
     subscriptions: Arc<HashMap<String, Subscription>>,
     listed: Arc<[Listed]>,
     /// How each feed stands that was fetched since the start and had nothing new. It is kept here and not
@@ -113,6 +120,7 @@ impl Conductor {
             fetcher,
             pool,
             clock,
+            entries_budget: ENTRIES_BUDGET,
             subscriptions: Arc::new(
                 subscriptions
                     .into_iter()

@@ -28,12 +28,17 @@ pub enum FetchError {
         name: String,
     },
     /// The policy forbids the address, at the start or after a redirect.
-    #[error("{}{refused}", redirect_note(redirected_by.as_deref()))]
+    #[error("{}{refused}{}",
+        redirect_note(redirected_by.as_deref()),
+        public_note(refused, *public_only)
+    )]
     Refused {
         /// Which rule it broke and the way out.
         refused: Refused,
         /// The host that redirected to it, if one did.
         redirected_by: Option<String>,
+        /// Whether the request was one that the policy's exceptions do not hold for.
+        public_only: bool,
     },
     /// The host's name has no address.
     #[error(
@@ -76,7 +81,7 @@ pub enum FetchError {
     TimedOut {
         /// The host.
         host: String,
-        /// What was waited for: `connect` or `finish its answer`.
+        /// What was waited for: `connect` or `finish its answer`, with or without its redirects.
         step: &'static str,
         /// How long.
         limit: Duration,
@@ -126,6 +131,15 @@ fn redirect_note(redirected_by: Option<&str>) -> String {
     })
 }
 
+fn public_note(refused: &Refused, public_only: bool) -> &'static str {
+    match refused {
+        Refused::LocalName { .. } | Refused::Address { .. } if public_only => {
+            " as a feed of its own: that does not open it to what public feeds lead to"
+        }
+        _ => "",
+    }
+}
+
 /// Reads what the HTTP client reports; `host` comes with its port.
 pub(super) fn from_client(
     error: &reqwest::Error,
@@ -151,6 +165,7 @@ pub(super) fn from_client(
             ResolveFault::Refused(refused) => FetchError::Refused {
                 refused,
                 redirected_by: None,
+                public_only: false,
             },
             ResolveFault::NotFound(cause) => FetchError::NameNotFound {
                 host: host

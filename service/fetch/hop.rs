@@ -2,12 +2,13 @@
 
 use url::Url;
 
-use super::FetchError;
+use super::{FetchError, Reach};
 
 /// One request of a chain.
 #[derive(Debug)]
 pub(super) struct Hop {
     url: Url,
+    reach: Reach,
     came_from: Option<String>,
     /// Every hop so far was permanent.
     permanent: bool,
@@ -18,11 +19,12 @@ pub(super) struct Hop {
 }
 
 impl Hop {
-    pub(super) fn first(url: &Url) -> Self {
+    pub(super) fn first(url: &Url, reach: Reach) -> Self {
         let mut url = url.clone();
         url.set_fragment(None);
         Self {
             url,
+            reach,
             came_from: None,
             permanent: true,
             permanent_url: None,
@@ -34,6 +36,10 @@ impl Hop {
         &self.url
     }
 
+    pub(super) fn reach(&self) -> Reach {
+        self.reach
+    }
+
     /// Host and port; the port of the scheme where the URL names none.
     pub(super) fn host(&self) -> String {
         let host = self.url.host_str().unwrap_or_default();
@@ -41,6 +47,13 @@ impl Hop {
             Some(port) => format!("{host}:{port}"),
             None => host.to_owned(),
         }
+    }
+
+    /// Whose turn a request waits for: the host alone, since all its ports and schemes are one
+    /// machine's work. The URL has it in lower case already; a final dot changes no host.
+    pub(super) fn queue_key(&self) -> &str {
+        let host = self.url.host_str().unwrap_or_default();
+        host.strip_suffix('.').unwrap_or(host)
     }
 
     /// The host that redirected here.
@@ -67,11 +80,16 @@ impl Hop {
         self.same_origin && self.permanent
     }
 
-    /// The hop that a redirect with this status and Location leads to.
+    /// The hop that a redirect with this status and Location leads to, and how far it may reach.
     ///
     /// # Errors
     /// [`FetchError::BadRedirect`] without a target that a URL can be made of.
-    pub(super) fn follow(self, status: u16, location: &[u8]) -> Result<Self, FetchError> {
+    pub(super) fn follow(
+        self,
+        status: u16,
+        location: &[u8],
+        reach: Reach,
+    ) -> Result<Self, FetchError> {
         let host = self.host();
         let bad = |cause: &str| FetchError::BadRedirect {
             host: host.clone(),
@@ -89,6 +107,7 @@ impl Hop {
         let downgrade = self.url.scheme() == "https" && url.scheme() != "https";
         let permanent = self.permanent && matches!(status, 301 | 308) && !downgrade;
         Ok(Self {
+            reach,
             came_from: Some(host),
             permanent,
             permanent_url: if permanent {
@@ -101,12 +120,14 @@ impl Hop {
         })
     }
 
-    /// Says in a refusal which host redirected to the refused address.
+    /// Says in a refusal which host redirected to the refused address, and whether the policy's
+    /// exceptions held.
     pub(super) fn add_origin_of(&self, fault: FetchError) -> FetchError {
         match fault {
             FetchError::Refused { refused, .. } => FetchError::Refused {
                 refused,
                 redirected_by: self.came_from.clone(),
+                public_only: self.reach == Reach::Public,
             },
             other => other,
         }

@@ -12,6 +12,10 @@ pub struct Limits {
     /// a body that trickles is cut too. Waiting for another request to the same host does not
     /// count. Default 30 s.
     pub hop_timeout: Duration,
+    /// Time for one whole fetch, all its hops together, so that a chain of slow redirects takes
+    /// no multiple of `hop_timeout`. Waiting for another request to the same host does not count.
+    /// Default 60 s: a slow answer behind one slow redirect.
+    pub total_timeout: Duration,
     /// Bytes of a body as it is sent, compressed or not. Default 8 MiB: a feed of 1 MB is called
     /// a burden already (JSON Feed 1.1).
     pub sent_bytes: usize,
@@ -34,6 +38,7 @@ impl Default for Limits {
         Self {
             connect_timeout: Duration::from_secs(10),
             hop_timeout: Duration::from_secs(30),
+            total_timeout: Duration::from_secs(60),
             sent_bytes: 8 << 20,
             body_bytes: 16 << 20,
             header_bytes: 64 << 10,

@@ -4,8 +4,10 @@
 //! logs a header. Bodies are handed on as the bytes that they are.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use reqwest::header::{self, HeaderMap, HeaderName, HeaderValue};
+use tokio::time::Instant;
 use url::Url;
 
 use crate::address::Policy;
@@ -15,6 +17,7 @@ mod error;
 mod hop;
 mod limits;
 mod queue;
+mod reach;
 mod resolve;
 mod retry;
 #[cfg(test)]
@@ -22,6 +25,7 @@ mod tests;
 
 pub use error::FetchError;
 pub use limits::Limits;
+pub use reach::Reach;
 pub use retry::RetryAfter;
 
 use body::{BodyFault, BodyReader};
@@ -71,6 +75,8 @@ pub struct Request {
     pub validators: Validators,
     /// Further headers, such as credentials. They go to the origin of `url` and to no other.
     pub headers: Vec<(String, String)>,
+    /// Which addresses it and its redirects may reach.
+    pub reach: Reach,
 }
 
 impl std::fmt::Debug for Request {
@@ -83,6 +89,7 @@ impl std::fmt::Debug for Request {
             .field("kind", &self.kind)
             .field("validators", &self.validators)
             .field("headers", &names)
+            .field("reach", &self.reach)
             .finish()
     }
 }
@@ -94,6 +101,8 @@ pub struct Response {
     pub status: u16,
     /// The URL that answered.
     pub final_url: Url,
+    /// How far what the answer links to may reach: never [`Reach::Named`].
+    pub reach: Reach,
     /// Where the resource has moved for good: as far as every hop was a 301 or 308. A hop from
     /// https to http ends that, since a downgrade is never worth keeping.
     pub permanent_url: Option<Url>,
@@ -111,24 +120,32 @@ pub struct Response {
 /// The HTTP client. Cheap to clone; clones share their connections and their queue of hosts.
 #[derive(Clone)]
 pub struct Fetcher {
-    client: reqwest::Client,
-    policy: Arc<Policy>,
+    excepting: Gate,
+    strict: Gate,
     limits: Limits,
     queue: Arc<HostQueue>,
 }
 
+/// A policy, and the client whose connections were all opened under it: a connection that is used
+/// again is not checked again.
+#[derive(Clone)]
+struct Gate {
+    client: reqwest::Client,
+    policy: Arc<Policy>,
+}
+
 /// What one hop brought.
 enum Answer {
-    Redirect { status: u16, location: Vec<u8> },
+    Redirect {
+        status: u16,
+        location: Vec<u8>,
+        reach: Reach,
+    },
     Last(Box<Response>),
 }
 
-impl Fetcher {
-    /// A client that keeps to the policy and the limits.
-    ///
-    /// # Errors
-    /// [`FetchError::Setup`] where TLS finds no certificates to trust.
-    pub fn new(policy: Policy, limits: Limits) -> Result<Self, FetchError> {
+impl Gate {
+    fn new(policy: Policy, limits: &Limits) -> Result<Self, FetchError> {
         let policy = Arc::new(policy);
         let resolver = resolve::CheckedResolver {
             policy: Arc::clone(&policy),
@@ -146,9 +163,19 @@ impl Fetcher {
             .map_err(|fault| FetchError::Setup {
                 cause: fault.to_string(),
             })?;
+        Ok(Self { client, policy })
+    }
+}
+
+impl Fetcher {
+    /// A client that keeps to the policy and the limits.
+    ///
+    /// # Errors
+    /// [`FetchError::Setup`] where TLS finds no certificates to trust.
+    pub fn new(policy: Policy, limits: Limits) -> Result<Self, FetchError> {
         Ok(Self {
-            client,
-            policy,
+            excepting: Gate::new(policy, &limits)?,
+            strict: Gate::new(Policy::default(), &limits)?,
             limits,
             queue: Arc::default(),
         })
@@ -160,13 +187,18 @@ impl Fetcher {
     /// [`FetchError`], whose message says what to do.
     pub async fn get(&self, request: &Request) -> Result<Response, FetchError> {
         let private_headers = read_headers(&request.headers)?;
-        let mut hop = Hop::first(&request.url);
+        let mut hop = Hop::first(&request.url, request.reach);
+        let mut time_left = self.limits.total_timeout;
         for _ in 0..=self.limits.redirects {
             let headers = request_headers(request, &private_headers, &hop);
-            let answer = self.take_hop(&hop, headers).await;
+            let answer = self.take_hop(&hop, headers, &mut time_left).await;
             match answer.map_err(|fault| hop.add_origin_of(fault))? {
                 Answer::Last(response) => return Ok(*response),
-                Answer::Redirect { status, location } => hop = hop.follow(status, &location)?,
+                Answer::Redirect {
+                    status,
+                    location,
+                    reach,
+                } => hop = hop.follow(status, &location, reach)?,
             }
         }
         Err(FetchError::TooManyRedirects {
@@ -175,33 +207,55 @@ impl Fetcher {
         })
     }
 
-    async fn take_hop(&self, hop: &Hop, headers: HeaderMap) -> Result<Answer, FetchError> {
-        self.policy
+    /// Asks once, and takes the time that it took from what is left for the whole fetch.
+    async fn take_hop(
+        &self,
+        hop: &Hop,
+        headers: HeaderMap,
+        time_left: &mut Duration,
+    ) -> Result<Answer, FetchError> {
+        self.gate(hop)
+            .policy
             .check_url(hop.url())
             .map_err(|refused| FetchError::Refused {
                 refused,
                 redirected_by: None,
+                public_only: false,
             })?;
-        let _turn = self.queue.turn(&hop.host()).await;
-        tokio::time::timeout(self.limits.hop_timeout, self.ask(hop, headers))
-            .await
-            .unwrap_or_else(|_| {
-                Err(FetchError::TimedOut {
-                    host: hop.host(),
-                    step: "finish its answer",
-                    limit: self.limits.hop_timeout,
-                })
+        let _turn = self.queue.turn(hop.queue_key()).await;
+        let start = Instant::now();
+        let limit = self.limits.hop_timeout.min(*time_left);
+        let answer = tokio::time::timeout(limit, self.ask(hop, headers)).await;
+        *time_left = time_left.saturating_sub(start.elapsed());
+        answer.unwrap_or_else(|_| {
+            let (step, limit) = if limit < self.limits.hop_timeout {
+                (
+                    "finish its answer, redirects included,",
+                    self.limits.total_timeout,
+                )
+            } else {
+                ("finish its answer", limit)
+            };
+            Err(FetchError::TimedOut {
+                host: hop.host(),
+                step,
+                limit,
             })
+        })
     }
 
     async fn ask(&self, hop: &Hop, headers: HeaderMap) -> Result<Answer, FetchError> {
         let response = self
+            .gate(hop)
             .client
             .get(hop.url().clone())
             .headers(headers)
             .send()
             .await
             .map_err(|fault| self.client_fault(&fault, hop))?;
+        let reach = hop
+            .reach()
+            .after(response.remote_addr().map(|end| end.ip()));
         self.check_header_size(response.headers(), hop)?;
         let status = response.status().as_u16();
         if matches!(status, 301 | 302 | 303 | 307 | 308) {
@@ -209,6 +263,7 @@ impl Fetcher {
             return Ok(Answer::Redirect {
                 status,
                 location: location.unwrap_or_default(),
+                reach,
             });
         }
         let headers = response.headers().clone();
@@ -220,6 +275,7 @@ impl Fetcher {
         Ok(Answer::Last(Box::new(Response {
             status,
             final_url: hop.url().clone(),
+            reach,
             permanent_url: hop.permanent_url().cloned(),
             content_type: header_text(&headers, &header::CONTENT_TYPE),
             validators: if hop.is_permanent() {
@@ -231,6 +287,13 @@ impl Fetcher {
                 .and_then(|value| retry::read_retry_after(&value)),
             body,
         })))
+    }
+
+    fn gate(&self, hop: &Hop) -> &Gate {
+        match hop.reach() {
+            Reach::Public => &self.strict,
+            Reach::Named | Reach::Private => &self.excepting,
+        }
     }
 
     fn check_header_size(&self, headers: &HeaderMap, hop: &Hop) -> Result<(), FetchError> {

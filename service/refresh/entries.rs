@@ -3,13 +3,15 @@
 
 use std::collections::{HashMap, HashSet};
 
+use tokio::time::Instant;
+
 use super::page::PageAnswer;
 use super::visit::{Visit, rule_name};
 use super::{Conductor, FeedReport};
 use crate::config;
 use crate::distil::feed::{Entry, Feed, read_feed};
 use crate::distil::{DISTILLER_VERSION, Source, distil};
-use crate::fetch::Response;
+use crate::fetch::{Reach, Response};
 use crate::pool::PoolError;
 use crate::store::{Distilled, FoundEntry, KnownEntry};
 
@@ -59,19 +61,24 @@ impl Conductor {
         let new = self.new_entries(visit, &feed.entries, report).await?;
         let mut whole = true;
         let mut entries = Vec::with_capacity(new.len().min(ENTRIES_A_PASS));
+        let start = Instant::now();
         for (entry, attempts) in new.iter().take(ENTRIES_A_PASS) {
-            let made = self.make(visit, &feed, entry, *attempts, report).await;
+            // One entry is read whatever it takes, so that every visit comes further.
+            if !entries.is_empty() && start.elapsed() >= self.entries_budget {
+                break;
+            }
+            let made = self
+                .make(visit, &feed, response.reach, (entry, *attempts), report)
+                .await;
             whole &= !made.again;
             entries.push(made.entry);
         }
-        if let Some(rest) = new
-            .len()
-            .checked_sub(ENTRIES_A_PASS)
-            .filter(|rest| *rest > 0)
-        {
+        let rest = new.len() - entries.len();
+        if rest > 0 {
             whole = false;
             report.warnings.push(format!(
-                "{rest} more entries are new; a pass reads {ENTRIES_A_PASS} of a feed, and the next ones the rest"
+                "{rest} more entries are new; a pass reads {ENTRIES_A_PASS} of a feed, or what it can in {} s, and the next ones the rest",
+                self.entries_budget.as_secs()
             ));
         }
         Ok(Read {
@@ -102,7 +109,8 @@ impl Conductor {
     }
 
     /// The entries that are new, have changed or are to be read again, each with how often its page
-    /// was asked for in vain. Of two entries with one identity the first counts.
+    /// was asked for in vain. Those asked for least come first, so that pages that fail keep no other
+    /// entry waiting. Of two entries with one identity the first counts.
     async fn new_entries<'entry>(
         &self,
         visit: &Visit<'_>,
@@ -136,6 +144,7 @@ impl Conductor {
                 Some(_) => {}
             }
         }
+        new.sort_by_key(|(_, attempts)| *attempts);
         Ok(new)
     }
 
@@ -144,13 +153,13 @@ impl Conductor {
         &self,
         visit: &Visit<'_>,
         feed: &Feed,
-        entry: &Entry,
-        attempts: u32,
+        reach: Reach,
+        (entry, attempts): (&Entry, u32),
         report: &mut FeedReport,
     ) -> Made {
         let rule = visit.subscription.full_text;
         let mut failed = false;
-        let page = match self.page(visit, entry).await {
+        let page = match self.page(visit, entry, reach).await {
             None => None,
             Some(PageAnswer::Page(page)) => Some(page),
             Some(PageAnswer::None(reason)) => {

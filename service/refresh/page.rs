@@ -6,7 +6,7 @@ use crate::config;
 use crate::distil::decode::decode;
 use crate::distil::feed::Entry;
 use crate::distil::{FullText, Page, wants_page};
-use crate::fetch::{self, Kind, Request, Response};
+use crate::fetch::{self, Kind, Reach, Request, Response};
 
 /// A web page, or how asking for it went wrong.
 pub(super) enum PageAnswer {
@@ -18,8 +18,14 @@ pub(super) enum PageAnswer {
 }
 
 impl Conductor {
-    /// The web page of an entry that is to be read from there; `None` where it is not.
-    pub(super) async fn page(&self, visit: &Visit<'_>, entry: &Entry) -> Option<PageAnswer> {
+    /// The web page of an entry that is to be read from there; `None` where it is not. `reach` is
+    /// how far the feed's links may reach.
+    pub(super) async fn page(
+        &self,
+        visit: &Visit<'_>,
+        entry: &Entry,
+        reach: Reach,
+    ) -> Option<PageAnswer> {
         let link = entry.link.as_ref()?;
         let rule = distil_rule(visit.subscription.full_text);
         let asked = entry.clone();
@@ -32,6 +38,7 @@ impl Conductor {
             kind: Kind::Page,
             validators: fetch::Validators::default(),
             headers: visit.headers_for(link),
+            reach,
         };
         let response = match self.fetcher.get(&request).await {
             Ok(response) => response,

@@ -7,7 +7,7 @@ use super::entries::Read;
 use super::{Conductor, FeedReport, schedule};
 use crate::config::{FullText, Subscription};
 use crate::distil::DISTILLER_VERSION;
-use crate::fetch::{self, Kind, Request, Response};
+use crate::fetch::{self, FetchError, Kind, Reach, Request, Response};
 use crate::store::{Failure, Outcome, ScheduledFeed, Standing, StoreError, Validators};
 
 /// A feed on its way.
@@ -22,7 +22,8 @@ pub(super) struct Visit<'a> {
 struct Fault {
     text: String,
     response: Option<Response>,
-    /// Whether this is no passing trouble: nothing is there, or something else than a feed.
+    /// Whether this is no passing trouble: nothing is there, or something else than a feed, or it
+    /// may not be asked.
     lasting: bool,
 }
 
@@ -33,11 +34,7 @@ impl Conductor {
         feed: &ScheduledFeed,
         subscription: &Subscription,
     ) -> FeedReport {
-        let visit = Visit {
-            feed,
-            subscription,
-            reading: format!("{DISTILLER_VERSION} {}", rule_name(subscription.full_text)),
-        };
+        let visit = Visit::new(feed, subscription);
         let mut report = FeedReport {
             title: feed.title.clone(),
             address: feed.address.clone(),
@@ -82,7 +79,7 @@ impl Conductor {
         let response = self.fetcher.get(&request).await.map_err(|fault| Fault {
             text: fault.to_string(),
             response: None,
-            lasting: false,
+            lasting: matches!(fault, FetchError::Refused { .. }),
         })?;
         let text = match response.status {
             304 if conditional => return Ok(response),
@@ -225,7 +222,7 @@ impl Conductor {
                     sent.last_modified.or(standing.validators.last_modified);
             }
             None => standing.validators = sent,
-            Some(target) if visit.may_move_to(target) => {
+            Some(target) if visit.may_move_to(target, response.reach) => {
                 standing.moved_address =
                     (*target != visit.subscription.url).then(|| target.to_string());
                 standing.validators = sent;
@@ -251,9 +248,17 @@ impl FeedReport {
     }
 }
 
-impl Visit<'_> {
+impl<'a> Visit<'a> {
+    pub(super) fn new(feed: &'a ScheduledFeed, subscription: &'a Subscription) -> Self {
+        Self {
+            feed,
+            subscription,
+            reading: format!("{DISTILLER_VERSION} {}", rule_name(subscription.full_text)),
+        }
+    }
+
     /// The request: conditional where the last body was read to its end and in the same way.
-    fn request(&self) -> Request {
+    pub(super) fn request(&self) -> Request {
         let moved = self.feed.moved_address.as_deref();
         let url = moved
             .and_then(|address| Url::parse(address).ok())
@@ -268,6 +273,7 @@ impl Visit<'_> {
         };
         Request {
             headers: self.headers_for(&url),
+            reach: self.reach_of(&url),
             url,
             kind: Kind::Feed,
             validators,
@@ -292,9 +298,23 @@ impl Visit<'_> {
     }
 
     /// A move to another origin is followed each time anew where the feed needs the config's headers,
-    /// since these do not go there.
-    fn may_move_to(&self, target: &Url) -> bool {
-        self.subscription.headers.is_empty() || target.origin() == self.subscription.url.origin()
+    /// since these do not go there; and a move of a private feed to another host, since only the way
+    /// there tells that the new one may be private too.
+    fn may_move_to(&self, target: &Url, reach: Reach) -> bool {
+        let own = &self.subscription.url;
+        let headers_go_along =
+            self.subscription.headers.is_empty() || target.origin() == own.origin();
+        let same_reach = reach == Reach::Public || target.host() == own.host();
+        headers_go_along && same_reach
+    }
+
+    /// A person named the config's host; any other was chosen by the feed.
+    fn reach_of(&self, url: &Url) -> Reach {
+        if url.host() == self.subscription.url.host() {
+            Reach::Named
+        } else {
+            Reach::Public
+        }
     }
 
     /// How the feed stood before.

@@ -175,6 +175,28 @@ async fn a_slow_answer_is_cut_wherever_it_stops() {
     }
 }
 
+/// Each hop is quick and their number is not capped, so that only the time of all together ends it.
+#[tokio::test]
+async fn a_chain_of_redirects_is_cut_by_the_time_of_all_its_hops() {
+    let limits = Limits {
+        total_timeout: Duration::from_millis(150),
+        redirects: usize::MAX,
+        ..Limits::default()
+    };
+    let server = Server::always(Reply::redirect(302, "/on")).await;
+    let fault = fetcher(limits).get(&request(server.url("/"))).await;
+    let fault = fault.unwrap_err();
+    assert_eq!(
+        fault,
+        FetchError::TimedOut {
+            host: format!("127.0.0.1:{}", server.port()),
+            step: "finish its answer, redirects included,",
+            limit: Duration::from_millis(150),
+        }
+    );
+    assert!(server.heads().len() > 1);
+}
+
 /// A body that keeps coming resets a time-out between bytes, but not this one.
 #[tokio::test]
 async fn a_body_that_never_ends_is_cut_by_time_too() {

@@ -23,6 +23,7 @@ fn request(url: Url) -> Request {
         kind: Kind::Feed,
         validators: Validators::default(),
         headers: Vec::new(),
+        reach: Reach::Named,
     }
 }
 
@@ -187,6 +188,40 @@ async fn without_an_allowance_loopback_is_refused_and_never_reached() {
     assert_eq!(server.connections(), 0);
 }
 
+#[tokio::test]
+async fn what_a_public_feed_leads_to_reaches_no_excepted_address() {
+    let server = Server::always(Reply::http(200, &[], b"")).await;
+    let policy = Policy::new(vec![
+        Allowed::Range("127.0.0.0/8".parse().unwrap()),
+        Allowed::Host("localhost".into()),
+    ]);
+    let fetcher = Fetcher::new(policy, Limits::default()).unwrap();
+    let mut asked = request(server.url("/"));
+    for host in ["127.0.0.1", "localhost"] {
+        asked.url.set_host(Some(host)).unwrap();
+        asked.reach = Reach::Named;
+        let response = fetcher.get(&asked).await.unwrap();
+        assert_eq!(response.reach, Reach::Private);
+        asked.reach = response.reach;
+        assert_eq!(fetcher.get(&asked).await.unwrap().status, 200);
+        let connections = server.connections();
+        asked.reach = Reach::Public;
+        let fault = fetcher.get(&asked).await.unwrap_err();
+        assert!(
+            matches!(
+                fault,
+                FetchError::Refused {
+                    public_only: true,
+                    ..
+                }
+            ),
+            "{fault:?}"
+        );
+        assert!(fault.to_string().contains("public feeds"), "{fault}");
+        assert_eq!(server.connections(), connections);
+    }
+}
+
 /// With another loopback address allowed the name passes, and what it resolves to is refused.
 #[tokio::test]
 async fn a_name_that_resolves_to_a_refused_address_is_never_reached() {
@@ -198,6 +233,7 @@ async fn a_name_that_resolves_to_a_refused_address_is_never_reached() {
     let FetchError::Refused {
         refused: Refused::Address { host, ip, .. },
         redirected_by: None,
+        public_only: false,
     } = &fault
     else {
         panic!("{fault:?}");
@@ -311,8 +347,43 @@ async fn one_host_gets_one_request_at_a_time() {
     assert_eq!(server.heads().len(), 8);
     assert_eq!(server.most_active(), 1);
     // The next turn clears away the hosts that are no longer in use.
-    drop(fetcher.queue.turn("another.example.org:80").await);
+    drop(fetcher.queue.turn("another.example.org").await);
     assert_eq!(fetcher.queue.hosts(), 1);
+}
+
+/// The first port never answers, so the second one can only wait because it shares its turn.
+#[tokio::test]
+async fn two_ports_of_one_host_share_one_turn() {
+    let silent = Server::always(Reply::Hang(Vec::new())).await;
+    let other = Server::always(Reply::http(200, &[], b"")).await;
+    let limits = Limits {
+        hop_timeout: Duration::from_millis(150),
+        ..Limits::default()
+    };
+    let fetcher = fetcher(limits);
+    let (first, second) = (request(silent.url("/")), request(other.url("/")));
+    let (mut first, mut second) = (
+        Box::pin(fetcher.get(&first)),
+        Box::pin(fetcher.get(&second)),
+    );
+    tokio::select! {
+        biased;
+        fault = &mut first => assert!(matches!(fault, Err(FetchError::TimedOut { .. }))),
+        _ = &mut second => panic!("the second port was asked while the first was under way"),
+    }
+    assert_eq!(second.await.unwrap().status, 200);
+}
+
+#[test]
+fn ports_schemes_case_and_a_final_dot_make_no_other_host() {
+    for address in [
+        "http://quay.example.org/",
+        "https://quay.example.org:8443/",
+        "https://QUAY.example.org./feed",
+    ] {
+        let hop = Hop::first(&Url::parse(address).unwrap(), Reach::Named);
+        assert_eq!(hop.queue_key(), "quay.example.org", "{address}");
+    }
 }
 
 /// Each server answers only once the other one has been asked too.
@@ -322,7 +393,8 @@ async fn several_hosts_are_asked_at_once() {
     let gazette = Server::always(Reply::Meet(Arc::clone(&barrier))).await;
     let bulletin = Server::always(Reply::Meet(barrier)).await;
     let fetcher = fetcher(Limits::default());
-    let (first, second) = (request(gazette.url("/")), request(bulletin.url("/")));
+    let (first, mut second) = (request(gazette.url("/")), request(bulletin.url("/")));
+    second.url.set_host(Some("localhost")).unwrap();
     let (first, second) = tokio::join!(fetcher.get(&first), fetcher.get(&second));
     assert_eq!((first.unwrap().status, second.unwrap().status), (200, 200));
 }

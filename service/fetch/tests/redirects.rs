@@ -193,12 +193,22 @@ async fn relative_and_accented_targets_resolve_against_the_hop() {
 
 #[test]
 fn a_downgrade_to_http_is_never_kept() {
-    let secure = Hop::first(&Url::parse("https://example.org/feed").unwrap());
-    let hop = secure.follow(301, b"http://example.org/feed").unwrap();
+    let secure = Hop::first(
+        &Url::parse("https://example.org/feed").unwrap(),
+        Reach::Named,
+    );
+    let hop = secure
+        .follow(301, b"http://example.org/feed", Reach::Public)
+        .unwrap();
     assert_eq!(hop.permanent_url(), None);
     assert!(!hop.carries_private_headers() && !hop.carries_validators());
-    let plain = Hop::first(&Url::parse("http://example.org/feed").unwrap());
-    let hop = plain.follow(301, b"https://example.org/feed").unwrap();
+    let plain = Hop::first(
+        &Url::parse("http://example.org/feed").unwrap(),
+        Reach::Named,
+    );
+    let hop = plain
+        .follow(301, b"https://example.org/feed", Reach::Public)
+        .unwrap();
     assert_eq!(
         hop.permanent_url().map(Url::as_str),
         Some("https://example.org/feed")

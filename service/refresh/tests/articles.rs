@@ -113,6 +113,43 @@ async fn a_page_that_always_fails_is_given_up_after_five_tries() {
 }
 
 #[tokio::test]
+async fn a_visit_whose_time_is_up_leaves_the_rest_to_the_next_ones() {
+    let mut house = House::with(|subscription| subscription.full_text = FullText::Always).await;
+    house.conductor.entries_budget = Duration::ZERO;
+    let names = ["ebb", "flow", "slack"];
+    let body = atom(&house.server, &names.map(|name| (name, "<p>Teaser.</p>")));
+    let reply = Reply::feed(&body).with("ETag", b"\"1\"");
+    house.server.set(
+        "/feed",
+        Reply {
+            conditional: true,
+            ..reply
+        },
+    );
+    house.server.set("/page/ebb", Reply::status(503));
+    let report = house.pass().await.remove(0);
+    assert_eq!(report.added, 1);
+    let told = |warning: &String| warning.starts_with("2 more entries are new");
+    assert!(report.warnings.iter().any(told), "{:?}", report.warnings);
+    for name in names {
+        let reply = Reply::ok("text/html", &page("barque"));
+        house.server.set(&format!("/page/{name}"), reply);
+    }
+    for _ in 0..3 {
+        let report = house.later().await;
+        assert_eq!(report.added + report.changed, 1);
+    }
+    assert!(house.later().await.unchanged);
+    // The page that failed is asked for again once no other entry waits.
+    let mut paths = house.server.take_paths();
+    paths.retain(|path| path != "/feed");
+    assert_eq!(
+        paths,
+        ["/page/ebb", "/page/flow", "/page/slack", "/page/ebb"]
+    );
+}
+
+#[tokio::test]
 async fn a_better_distiller_reaches_old_articles_and_keeps_marks_and_places() {
     let house = House::new().await;
     let store = &house.bench.store;

@@ -12,7 +12,7 @@ use crate::address::{Allowed, Policy};
 use crate::clock::Clock;
 use crate::config::{Config, FullText, Subscription};
 use crate::distil::block::Block;
-use crate::fetch::{Fetcher, Limits};
+use crate::fetch::{self, Fetcher, Limits, Reach};
 use crate::pool::Pool;
 use crate::store::sample::Bench;
 use crate::store::{READER, StoredArticle};

@@ -1,6 +1,7 @@
 //! Checks of feeds that move, and of what may go to another host.
 
 use super::*;
+use crate::refresh::visit::Visit;
 
 /// A household whose feed has answered at `/feed` with this status and the way to `/new`.
 async fn moved(status: u16, target: Reply) -> (House, FeedReport) {
@@ -77,6 +78,64 @@ async fn a_new_address_that_is_lost_is_given_up_for_the_configs() {
     assert_eq!(house.pass().await[0].added, 1);
     assert_eq!(house.server.take_paths(), ["/feed"]);
     assert_eq!(house.titles().await, ["flow", "ebb"]);
+}
+
+#[tokio::test]
+async fn a_private_feed_that_moved_to_another_host_is_found_there_each_time_anew() {
+    let house = House::new().await;
+    let mut new = house.server.url("/new");
+    new.set_host(Some("localhost")).unwrap();
+    house.server.set("/feed", Reply::redirect(301, &new));
+    house.server.set("/new", feed("ebb"));
+    let report = house.pass().await.remove(0);
+    assert_eq!((report.fault, report.added), (None, 1));
+    house.later().await;
+    assert_eq!(
+        house.server.take_paths(),
+        ["/feed", "/new", "/feed", "/new"]
+    );
+}
+
+#[tokio::test]
+async fn an_address_that_a_feed_chose_for_itself_is_asked_as_a_public_one() {
+    let house = House::new().await;
+    let own = subscription(&house.server.url("/feed"));
+    let mut feed = house.bench.store.scheduled_feeds().await.unwrap().remove(0);
+    assert_eq!(Visit::new(&feed, &own).request().reach, Reach::Named);
+    feed.moved_address = Some(house.server.url("/new").to_string());
+    assert_eq!(Visit::new(&feed, &own).request().reach, Reach::Named);
+    feed.moved_address = Some("http://127.0.0.2/new".to_owned());
+    assert_eq!(Visit::new(&feed, &own).request().reach, Reach::Public);
+}
+
+#[tokio::test]
+async fn a_public_feed_gets_no_page_of_the_home_network() {
+    let house = House::with(|subscription| subscription.full_text = FullText::Always).await;
+    let url = house.server.url("/feed");
+    house
+        .server
+        .set("/page/ebb", Reply::ok("text/html", &page("barque")));
+    let feed = house.bench.store.scheduled_feeds().await.unwrap().remove(0);
+    let mut own = subscription(&url);
+    own.full_text = FullText::Always;
+    for (reach, paths) in [(Reach::Public, &[][..]), (Reach::Private, &["/page/ebb"])] {
+        let response = fetch::Response {
+            status: 200,
+            final_url: url.clone(),
+            reach,
+            permanent_url: None,
+            content_type: Some("application/atom+xml".to_owned()),
+            validators: fetch::Validators::default(),
+            retry_after: None,
+            body: atom(&house.server, &[("ebb", "<p>Teaser.</p>")]).into_bytes(),
+        };
+        let mut report = FeedReport::default();
+        let visit = Visit::new(&feed, &own);
+        let read = house.conductor.read(&visit, &response, &mut report).await;
+        assert_eq!(read.unwrap().entries.len(), 1);
+        assert_eq!(house.server.take_paths(), paths);
+        assert_eq!(report.warnings.is_empty(), reach == Reach::Private);
+    }
 }
 
 #[tokio::test]
