@@ -7,9 +7,13 @@ use super::extract::{ExtractedPage, extract_text};
 use super::feed::Enclosure;
 use super::flatten::{Kind, Limits, flatten};
 use super::language::{Direction, Language};
-use super::plain::{count_words, one_line};
+use super::plain::{MOST_TITLE, count_words, one_line, shortened};
 use super::sanitise::sanitise;
 use super::{Article, Source, text_of};
+
+/// The most authors of an article, and characters of a name; what is beyond is no name.
+const MOST_AUTHORS: usize = 10;
+const MOST_NAME: usize = 100;
 
 /// How many words of the text stand for a title that is missing.
 const TITLE_WORDS: usize = 8;
@@ -38,11 +42,12 @@ pub fn distil(source: &Source) -> (Article, Vec<String>) {
     let Blocks {
         mut blocks,
         mut links,
+        cut,
     } = read;
     let page_title = page.as_ref().and_then(|(found, _)| found.title.clone());
-    let title = title(source, page_title, &blocks);
+    let title = shortened(&title(source, page_title, &blocks), MOST_TITLE);
     drop_repeated_title(&mut blocks, &title);
-    if is_cut(source) {
+    if cut || is_cut(source) {
         warnings.push(format!(
             "“{title}” has more HTML than is read of an article; its end may be missing, and stands on its page"
         ));
@@ -53,11 +58,16 @@ pub fn distil(source: &Source) -> (Article, Vec<String>) {
     let words = count_words(&text_of(&blocks));
     blocks.extend(tell_enclosures(&source.enclosures, &mut links));
     let byline = page.and_then(|(found, _)| found.byline);
-    let authors = if source.authors.is_empty() {
-        byline.into_iter().collect()
+    let named = if source.authors.is_empty() {
+        byline.as_slice()
     } else {
-        source.authors.clone()
+        &source.authors
     };
+    let authors = named
+        .iter()
+        .take(MOST_AUTHORS)
+        .map(|name| shortened(name, MOST_NAME))
+        .collect();
     let direction =
         Direction::of_language(&language).unwrap_or_else(|| Direction::of_text(&text_of(&blocks)));
     (

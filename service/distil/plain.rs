@@ -51,6 +51,21 @@ pub fn one_line(text: &str) -> String {
     shown.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// A text cut to so many characters, at a whole word where it has one, with an ellipsis.
+pub fn shortened(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        None => text.to_owned(),
+        Some((end, _)) => {
+            let cut = &text[..end];
+            let whole = cut.rsplit_once(' ').map_or(cut, |(whole, _)| whole);
+            format!("{whole}…")
+        }
+    }
+}
+
+/// The most characters of a title. No disc shows more; a stranger's title could be megabytes long.
+pub const MOST_TITLE: usize = 300;
+
 /// Whether a character belongs on a page. A control character has no sign of its own, and an
 /// override of direction (UAX #9, section 2.2) makes a text read as another than was written.
 pub fn is_shown(character: char) -> bool {

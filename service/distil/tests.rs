@@ -237,3 +237,70 @@ proptest! {
         prop_assert!(!article.title.is_empty());
     }
 }
+
+fn told(content: String) -> (Article, Vec<String>) {
+    distil(&Source {
+        address: None,
+        base: Url::parse("http://kestrel-quay.example/").unwrap(),
+        title: Some("Tables of the harbour ".repeat(20_000)),
+        authors: vec!["Edmund Larkspur ".repeat(500); 40],
+        declared_language: Language::parse("en"),
+        content: Some(content),
+        page: None,
+        enclosures: Vec::new(),
+    })
+}
+
+#[test]
+fn a_table_does_not_multiply_its_labels_without_end() {
+    let heads = format!("<th>{}</th>", "Height above the sill ".repeat(60)).repeat(40);
+    let row = format!("<tr>{}</tr>", "<td>1</td>".repeat(40));
+    let (article, warnings) = told(format!(
+        "<table><tr>{heads}</tr>{}</table>",
+        row.repeat(500)
+    ));
+    let characters: usize = article
+        .blocks
+        .iter()
+        .map(|block| block.text().chars().count())
+        .sum();
+    assert!(characters <= block::MOST_CHARACTERS, "{characters}");
+    assert!(
+        warnings
+            .iter()
+            .any(|warning| warning.contains("its end may be missing")),
+        "{warnings:?}"
+    );
+    assert!(article.title.chars().count() <= 301 && article.title.ends_with('…'));
+    assert!(article.authors.len() <= 10 && article.authors[0].chars().count() <= 101);
+}
+
+#[test]
+fn a_book_ends_where_an_article_must() {
+    let (article, warnings) = told("<p>The tide came in and the tide went out.</p>".repeat(50_000));
+    let characters: usize = article
+        .blocks
+        .iter()
+        .map(|block| block.text().chars().count())
+        .sum();
+    assert!(
+        (290_000..=block::MOST_CHARACTERS).contains(&characters),
+        "{characters}"
+    );
+    assert!(
+        warnings
+            .iter()
+            .any(|warning| warning.contains("its end may be missing")),
+        "{warnings:?}"
+    );
+}
+
+#[test]
+fn links_beyond_the_most_are_plain_text() {
+    let links: String = (0..2_000)
+        .map(|n| format!("<a href='/{n}'>buoy</a> "))
+        .collect();
+    let (article, _) = told(format!("<p>{links}</p>"));
+    assert_eq!(article.links.len(), 500);
+    assert_eq!(article.blocks[0].text().split(' ').count(), 2_000);
+}

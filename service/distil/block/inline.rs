@@ -6,6 +6,9 @@ use super::context::Context;
 use super::{Link, Run, Script, Style};
 use crate::distil::plain::{is_shown, one_line};
 
+/// The most links of an article: each is a row on a watch, and a page of them is set at once.
+const MOST_LINKS: usize = 500;
+
 /// The links of an article, once an address.
 #[derive(Default)]
 pub(super) struct Links {
@@ -16,9 +19,14 @@ pub(super) struct Links {
 }
 
 impl Links {
-    /// The index of an address, to whose first appearance the text belongs.
-    fn index(&mut self, address: &str, text: &str) -> usize {
+    /// The index of an address, to whose first appearance the text belongs; `None` where there are
+    /// as many links as an article has.
+    fn index(&mut self, address: &str, text: &str) -> Option<usize> {
         let count = self.links.len();
+        if count >= MOST_LINKS && !self.indices.contains_key(address) {
+            self.gathering = None;
+            return None;
+        }
         let index = *self.indices.entry(address.to_owned()).or_insert(count);
         if index == count {
             self.links.push(Link {
@@ -30,7 +38,7 @@ impl Links {
         if self.gathering == Some(index) {
             self.links[index].text.push_str(text);
         }
-        index
+        Some(index)
     }
 
     /// The links with the white space of their texts set right.
@@ -61,7 +69,7 @@ impl Inline {
             let link = context
                 .link
                 .as_deref()
-                .map(|address| links.index(address, &text));
+                .and_then(|address| links.index(address, &text));
             self.append(&text, context.style, link);
             return;
         }
@@ -84,7 +92,7 @@ impl Inline {
             let link = context
                 .link
                 .as_deref()
-                .map(|address| links.index(address, word));
+                .and_then(|address| links.index(address, word));
             self.settle_space(context.style, link);
             self.append(word, context.style, link);
         }

@@ -125,7 +125,13 @@ pub struct Blocks {
     pub blocks: Vec<Block>,
     /// The links in the order of their first text, once an address.
     pub links: Vec<Link>,
+    /// Whether text beyond [`MOST_CHARACTERS`] was left out.
+    pub cut: bool,
 }
+
+/// The most characters of an article: some 50,000 words, a short book. Setting takes time in
+/// proportion to them, and a table multiplies its labels.
+pub const MOST_CHARACTERS: usize = 300_000;
 
 /// Reads clean HTML into blocks. `language` holds where no element says otherwise.
 pub fn read_blocks(html: &CleanHtml, language: &Language) -> Blocks {
@@ -140,10 +146,32 @@ pub fn read_blocks(html: &CleanHtml, language: &Language) -> Blocks {
     {
         blocks.pop();
     }
+    let cut = reader.cut | cut_off(&mut blocks);
     Blocks {
         blocks,
         links: reader.links.finish(),
+        cut,
     }
+}
+
+/// Leaves out what is beyond the most characters of an article; the block in which that is ends
+/// there.
+fn cut_off(blocks: &mut Vec<Block>) -> bool {
+    let mut room = MOST_CHARACTERS;
+    for (place, block) in blocks.iter_mut().enumerate() {
+        for (number, run) in block.runs.iter_mut().enumerate() {
+            let count = run.text.chars().count();
+            if count <= room {
+                room -= count;
+                continue;
+            }
+            run.text = run.text.chars().take(room).collect();
+            block.runs.truncate(number + 1);
+            blocks.truncate(place + 1);
+            return true;
+        }
+    }
+    false
 }
 
 /// Whether an element is part of a line of text.

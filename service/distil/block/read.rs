@@ -5,7 +5,7 @@ use dom_query::NodeRef;
 use super::context::{Context, Holder};
 use super::inline::{Inline, Links};
 use super::table;
-use super::{Block, BlockKind, Marker, Script};
+use super::{Block, BlockKind, MOST_CHARACTERS, Marker, Script};
 use crate::distil::language::{Direction, Language};
 use crate::distil::plain::one_line;
 
@@ -13,6 +13,10 @@ use crate::distil::plain::one_line;
 pub(super) struct Reader {
     pub blocks: Vec<Block>,
     pub links: Links,
+    /// Whether rows of a table were left out.
+    pub cut: bool,
+    /// The bytes of the tables' rows, which labels and spans make longer than the HTML.
+    of_tables: usize,
     contexts: Vec<Context>,
     inline: Inline,
     /// The context in which the present run of text began.
@@ -39,6 +43,8 @@ impl Reader {
     pub fn new(language: &Language) -> Self {
         Self {
             blocks: Vec::new(),
+            cut: false,
+            of_tables: 0,
             links: Links::default(),
             contexts: vec![Context::new(language)],
             inline: Inline::default(),
@@ -106,9 +112,14 @@ impl Reader {
             "hr" => self.rule(),
             "rp" => {}
             "table" => {
-                if let Some(rows) = table::read(node, &self.context(), &mut self.links) {
+                let room = MOST_CHARACTERS.saturating_sub(self.of_tables);
+                if let Some(rows) = table::read(node, &self.context(), &mut self.links, room) {
                     self.flush();
-                    self.blocks.extend(rows);
+                    let length =
+                        |block: &Block| block.runs.iter().map(|run| run.text.len()).sum::<usize>();
+                    self.of_tables += rows.blocks.iter().map(length).sum::<usize>();
+                    self.cut |= rows.cut;
+                    self.blocks.extend(rows.blocks);
                     return false;
                 }
                 self.enter_element(&name, node);

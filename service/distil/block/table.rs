@@ -5,11 +5,14 @@ use dom_query::NodeRef;
 use super::context::Context;
 use super::inline::{Inline, Links};
 use super::{Block, BlockKind, Run, Style};
+use crate::distil::plain::shortened;
 
 /// The most columns that a row is read to, and rows that a cell may span; spans are strangers'
 /// numbers and would multiply the text.
 const MAXIMUM_COLUMNS: usize = 50;
 const MAXIMUM_SPAN: usize = 100;
+/// The most bytes of a cell that is told again in each row that it spans.
+const MOST_SPANNING: usize = 200;
 
 /// Elements that no table of data has in its cells; with one of them it is there for layout.
 const LAYOUT: [&str; 16] = [
@@ -38,8 +41,14 @@ struct Cell {
 }
 
 /// Reads a table as rows: each cell a line, its column's label before its value. `None` if it is
-/// there for layout: if a cell holds blocks of other kinds, or no row has two cells.
-pub(super) fn read(table: NodeRef<'_>, outer: &Context, links: &mut Links) -> Option<Vec<Block>> {
+/// there for layout: if a cell holds blocks of other kinds, or no row has two cells. Ends where
+/// `room`, in bytes, is used up.
+pub(super) fn read(
+    table: NodeRef<'_>,
+    outer: &Context,
+    links: &mut Links,
+    room: usize,
+) -> Option<Rows> {
     let rows = rows(table)?;
     let context = outer.inside("table", table, 0);
     let mut blocks: Vec<Block> = children(table, "caption")
@@ -50,37 +59,39 @@ pub(super) fn read(table: NodeRef<'_>, outer: &Context, links: &mut Links) -> Op
         .filter(|block| !block.runs.is_empty())
         .collect();
     let mut labels: Vec<Vec<Run>> = Vec::new();
+    let mut heads: Vec<Cell> = Vec::new();
     let mut spanning: Vec<(usize, Cell)> = Vec::new();
+    let (mut taken, mut cut) = (0, false);
     for (index, (row, in_head)) in rows.into_iter().enumerate() {
+        if taken > room {
+            cut = true;
+            break;
+        }
         let context = context.inside("tr", row, 0);
         let cells = cells(row, &context, links, &mut spanning);
         let header = in_head || index == 0 && cells.iter().all(|cell| cell.header);
         if header {
-            labels = cells.into_iter().map(|cell| cell.runs).collect();
+            labels = cells.iter().map(|cell| label_of(&cell.runs)).collect();
+            heads = cells;
             continue;
         }
         let runs = read_row(&cells, &labels);
+        taken += runs.iter().map(|run| run.text.len()).sum::<usize>();
         if !runs.is_empty() {
             blocks.push(context.block(BlockKind::TableRow, runs));
         }
     }
     if blocks.iter().all(|block| block.kind != BlockKind::TableRow) {
         // Labels without values are values.
-        let runs = read_row(
-            &labels
-                .into_iter()
-                .map(|runs| Cell {
-                    runs,
-                    header: false,
-                })
-                .collect::<Vec<_>>(),
-            &[],
-        );
+        for head in &mut heads {
+            head.header = false;
+        }
+        let runs = read_row(&heads, &[]);
         if !runs.is_empty() {
             blocks.push(context.block(BlockKind::TableRow, runs));
         }
     }
-    Some(blocks)
+    Some(Rows { blocks, cut })
 }
 
 /// The rows of a table of data, and whether they stand in its head.
@@ -163,7 +174,10 @@ fn cells(
             if spanning.len() <= cells.len() {
                 spanning.resize(cells.len() + 1, (0, Cell::default()));
             }
-            spanning[cells.len()] = (down, cell.clone());
+            // A long text that spans rows is told in the first of them alone.
+            let short = cell.runs.iter().map(|run| run.text.len()).sum::<usize>() <= MOST_SPANNING;
+            let again = if short { cell.clone() } else { Cell::default() };
+            spanning[cells.len()] = (down, again);
             cells.push(cell);
         }
     }
@@ -175,6 +189,26 @@ fn cells(
         });
     }
     cells
+}
+
+/// The rows of a table.
+pub(super) struct Rows {
+    /// A block each, after the caption's.
+    pub blocks: Vec<Block>,
+    /// Whether rows were left out.
+    pub cut: bool,
+}
+
+/// The most characters of a label: it stands before a value in every row.
+const MOST_LABEL: usize = 60;
+
+/// A column's head as it stands before each value: whole, or where that is long, cut.
+fn label_of(runs: &[Run]) -> Vec<Run> {
+    let text: String = runs.iter().map(|run| run.text.as_str()).collect();
+    if text.chars().count() <= MOST_LABEL {
+        return runs.to_vec();
+    }
+    vec![plain(&shortened(&text, MOST_LABEL), true)]
 }
 
 /// One row: each cell that has text on a line, after its label.

@@ -10,7 +10,7 @@ use super::json::Extra;
 use super::repair::Repaired;
 use super::{Enclosure, Entry, Feed, MAXIMUM_ENTRIES};
 use crate::distil::language::Language;
-use crate::distil::plain::{one_line, plain_text};
+use crate::distil::plain::{MOST_TITLE, one_line, plain_text, shortened};
 
 /// How many warnings of one kind are worth a person's time.
 const MAXIMUM_WARNINGS: usize = 20;
@@ -277,7 +277,7 @@ fn title_text(title: &model::Text, html: bool) -> Option<String> {
     } else {
         one_line(&title.content)
     };
-    Some(text).filter(|text| !text.is_empty())
+    Some(shortened(&text, MOST_TITLE)).filter(|text| !text.is_empty())
 }
 
 fn content_html(content: model::Content) -> Option<String> {
