@@ -1,7 +1,7 @@
 //! The typesetter: items and a screen into discs. PURE: it knows no HTML, no files and no network.
 //!
-//! Text becomes fragments ([`prepare`]), fragments become lines ([`linebreak`]) as wide as the
-//! circle's chords ([`screen`]), and lines become discs ([`paginate`]).
+//! Text becomes fragments (`prepare`), fragments become lines ([`linebreak`]) as wide as the
+//! circle's chords ([`screen`]), and lines become discs (`paginate`).
 
 mod disc;
 mod ending;

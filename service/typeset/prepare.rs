@@ -12,7 +12,7 @@ use super::hyphenate::Divider;
 use super::linebreak::{Fragment, Space};
 use super::rag::BARE_PENALTY;
 use super::units::Diameters;
-use super::words::{SOFT_HYPHEN, is_plain_word, token_around};
+use super::words::{SOFT_HYPHEN, is_plain_word, points_after_signs, token_around};
 use crate::distil::block::{Run, Script, Style};
 use crate::font::{Ink, Typeface};
 
@@ -163,19 +163,14 @@ impl<'a> Prepared<'a> {
         let space_width = setting.typeface.glyph(' ').advance * setting.em;
         let spaced = text[end..bytes.end].contains([' ', '\t']);
         let plain = is_plain_word(token_around(text, bytes.start, end));
-        let mut from = bytes.start;
-        for point in if plain {
-            setting.divider.points_within(visible)
+        let (points, at_point) = if plain {
+            (setting.divider.points_within(visible), Ending::Hyphen)
         } else {
-            Vec::new()
-        } {
-            self.push(
-                text,
-                from..bytes.start + point,
-                setting,
-                plain,
-                Ending::Hyphen,
-            );
+            (points_after_signs(visible), Ending::Bare(BARE_PENALTY))
+        };
+        let mut from = bytes.start;
+        for point in points {
+            self.push(text, from..bytes.start + point, setting, plain, at_point);
             from = bytes.start + point;
         }
         let ending = match visible.chars().next_back() {

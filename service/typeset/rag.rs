@@ -47,8 +47,9 @@ const DIVIDED_PENALTY: f64 = 100.0;
 const SHORT_LINE_EM: f64 = 4.6;
 /// What a short line costs: as much as two hyphens and more.
 const SHORT_LINE_PENALTY: f64 = 0.05;
-/// What each line of preformatted text costs, more than any rag: fewer lines come first.
-const PREFORMATTED_LINE: f64 = 10.0;
+/// What each line of preformatted text costs: fewer lines come before less rag, and a word that is
+/// divided where it has no point comes after a line.
+const PREFORMATTED_LINE: f64 = 1.0;
 /// What a last line costs that is shorter than a fifth of its measure.
 const STUB_PENALTY: f64 = 0.01;
 /// Rounding of sums: a line that is wider by no more than this is not wider.

@@ -102,30 +102,26 @@ pub fn set_rows(
     discs
 }
 
-/// Sets an article's opening in the largest size in which its texts stand whole, at least in that
-/// of the screen.
+/// Sets an article's opening in the largest size in which its texts stand whole; where they do in
+/// none, in that of the screen, shortened.
 pub fn set_opening(row: &Row, item: usize, screen: &Screen, typeface: &Typeface) -> Disc {
-    let sizes = Lines::ALL
-        .into_iter()
-        .rev()
-        .filter(|&size| size > screen.lines)
-        .chain([screen.lines]);
     let set = |lines: Lines| {
         let sized = Screen { lines, ..*screen };
-        let composer = Composer {
+        Composer {
             screen: &sized,
             typeface,
             rows: &[row],
             first_item: item,
             foot: 0,
-        };
-        composer
-            .compose()
-            .filter(|disc| lines == screen.lines || is_whole(disc, row))
+        }
+        .compose()
     };
-    let mut disc = sizes
-        .filter_map(set)
-        .next()
+    let whole = |lines: Lines| set(lines).filter(|disc| is_whole(disc, row));
+    let mut disc = Lines::ALL
+        .into_iter()
+        .rev()
+        .find_map(whole)
+        .or_else(|| set(screen.lines))
         .unwrap_or_else(|| Disc::blank(screen.lines));
     disc.kind = DiscKind::Opening;
     disc
@@ -242,11 +238,12 @@ impl Composer<'_> {
             .iter()
             .rev()
             .find_map(|&to| self.shortened(text, to, place, most, manner));
-        if at_a_word.is_some() || (manner != Manner::Cramped && text.kind != LineKind::Label) {
+        // A label says most where it is cut within a word.
+        let within = manner == Manner::Cramped || text.kind == LineKind::Label;
+        if at_a_word.is_none() && !within || at_a_word.is_some() && text.kind != LineKind::Label {
             return at_a_word;
         }
-        // A word that is wider than all its lines is cut between two of its characters, and that of
-        // a label before a title's words are divided.
+        // So is a word that is wider than all its lines.
         let cuts: Vec<usize> = text
             .text
             .grapheme_indices(true)

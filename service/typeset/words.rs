@@ -34,3 +34,24 @@ pub fn token_around(text: &str, start: usize, end: usize) -> &str {
     let to = after.map_or(end, |(at, character)| end + at + character.len_utf8());
     &text[before.map_or(start, |(at, _)| at)..to]
 }
+
+/// Where a long stretch of an address or of computer text may go on on the next line, beyond what
+/// UAX #14 allows: after a sign that joins its parts. Nothing is drawn there.
+pub fn points_after_signs(segment: &str) -> Vec<usize> {
+    if segment.chars().nth(LONG_STRETCH).is_none() {
+        return Vec::new();
+    }
+    let signs = segment
+        .char_indices()
+        .filter(|(_, character)| matches!(character, '=' | '&' | '_' | '('));
+    let joins = |&point: &usize| {
+        segment[..point].len() > 1 && segment[point..].starts_with(char::is_alphanumeric)
+    };
+    signs
+        .map(|(at, sign)| at + sign.len_utf8())
+        .filter(joins)
+        .collect()
+}
+
+/// Stretches of at most so many characters stay whole: they fit on any line.
+const LONG_STRETCH: usize = 9;

@@ -10,7 +10,7 @@ use super::error::WebError;
 use super::{Web, answer, message, stored, words};
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
+use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, typeset};
 use crate::view::{PageView, PrintError, Target};
 
 /// An article. Going to it counts as opening it.
@@ -41,7 +41,7 @@ async fn show(
 
 fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, PrintError> {
     let own = words::language();
-    let particulars = particulars(web, article);
+    let particulars = particulars(web, screen, article);
     let controls = controls(screen, article);
     let mut items = vec![Item::Opening(opening(article, &particulars))];
     let mut targets = vec![Target::none(&article.language, article.direction)];
@@ -85,13 +85,17 @@ fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed
 }
 
 /// Source, full date and length.
-fn particulars(web: &Web, article: &StoredArticle) -> Vec<String> {
+fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String> {
     let authors = article.authors.join(", ");
     let mut particulars = vec![article.feed_title.clone()];
     if !authors.is_empty() {
         particulars.push(authors);
     }
-    particulars.push(words::full_time(article.published, &web.shared.time_zone));
+    let zone = &web.shared.time_zone;
+    particulars.push(match screen.lines {
+        Lines::Eleven | Lines::Ten => words::full_time(article.published, zone),
+        Lines::Eight | Lines::Six => words::full_time_in_short(article.published, zone),
+    });
     particulars.push(words::full_length(article.words));
     particulars
 }

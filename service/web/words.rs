@@ -32,6 +32,13 @@ pub fn full_time(time: Timestamp, zone: &TimeZone) -> String {
         .to_string()
 }
 
+/// A time in full, with the names of day and month in short, for the large sizes.
+pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
+    time.to_zoned_datetime(zone.clone())
+        .strftime("%a %-d %b %Y, %H:%M")
+        .to_string()
+}
+
 /// A feed's title as a line of text shows it: forty characters of it at the most.
 pub fn shortened(title: &str) -> String {
     match title.char_indices().nth(40) {
@@ -70,6 +77,7 @@ mod tests {
         assert_eq!(short_time(time, time, &zone), "6 Jun 00:30");
         assert_eq!(short_time(time, later, &zone), "6 Jun 2031");
         assert_eq!(full_time(time, &zone), "Friday 6 June 2031, 00:30");
+        assert_eq!(full_time_in_short(time, &zone), "Fri 6 Jun 2031, 00:30");
         assert_eq!(full_length(238), "1 minute");
         assert_eq!(short_length(600), "3 min");
     }
