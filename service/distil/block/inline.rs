@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::context::Context;
 use super::{Link, Run, Script, Style};
-use crate::distil::plain::{is_shown, one_line};
+use crate::distil::plain::{MOST_TITLE, is_shown, one_line, shortened};
 
 /// The most links of an article: each is a row on a watch, and a page of them is set at once.
 const MOST_LINKS: usize = 500;
@@ -41,11 +41,11 @@ impl Links {
         Some(index)
     }
 
-    /// The links with the white space of their texts set right.
+    /// The links with the white space of their texts set right, and no text longer than a title.
     pub fn finish(self) -> Vec<Link> {
         let mut links = self.links;
         for link in &mut links {
-            link.text = one_line(&link.text);
+            link.text = shortened(&one_line(&link.text), MOST_TITLE);
         }
         links
     }
