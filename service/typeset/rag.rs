@@ -1,4 +1,4 @@
-//! What ragged lines cost, and the pages that they stand on. Knows no text.
+//! What ragged lines cost, and the places that they stand on. Of a text it knows the ink of line ends.
 
 use super::glyphs::LineEdge;
 use super::linebreak::{Candidate, Cost, Page, Placed};

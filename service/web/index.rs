@@ -11,6 +11,7 @@ use super::error::WebError;
 use super::{Web, answer, message, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
+use crate::distil::plain::shortened;
 use crate::store::{FailingFeed, IndexEntry, IndexPage, READER};
 use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
 use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, typeset};
@@ -209,6 +210,9 @@ fn nothing_yet() -> Vec<Block> {
     ]
 }
 
+/// The most characters of a failing feed's name: with the time, a line or two of text.
+const MOST_NAME: usize = 40;
+
 /// The most failing feeds that are named.
 const MOST_FAILING: usize = 20;
 
@@ -218,7 +222,10 @@ fn failing_lines(failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Bloc
         let since = words::short_time(feed.since, now, &web.shared.time_zone);
         block(
             BlockKind::Paragraph,
-            format!("{}: no answer since {since}", words::shortened(&feed.title)),
+            format!(
+                "{}: no answer since {since}",
+                shortened(&feed.title, MOST_NAME)
+            ),
         )
     };
     let mut lines: Vec<Block> = failing.iter().take(MOST_FAILING).map(line).collect();

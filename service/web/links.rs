@@ -8,11 +8,11 @@ use super::article::bare;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::{Web, message, stored, words};
-use crate::distil::language::{Direction, Language};
+use crate::distil::language::Language;
 use crate::store::StoredArticle;
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
-use crate::view::{PageView, PrintError, Target};
+use crate::typeset::{Item, LineKind, Row, RowText, Screen};
+use crate::view::{PrintError, Target};
 
 /// The links of an article.
 pub async fn links(
@@ -55,16 +55,7 @@ fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed
         targets.push(Target::to(href, &own));
     }
     let title = format!("Links: {}", article.title);
-    let page = PageView {
-        title: &title,
-        language: &own,
-        direction: Direction::Ltr,
-        discs: &typeset(&items, &screen, &web.shared.typeface),
-        targets: &targets,
-        sizes_of: None,
-        style: &web.shared.style,
-    };
-    page.print().map(Printed::new)
+    message::own_page(web, screen, &title, &items, &targets)
 }
 
 /// The text of a link may take two lines, its address one.

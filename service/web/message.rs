@@ -78,12 +78,23 @@ fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, Pri
         Target::none(&language, Direction::Ltr),
         Target::to(format!("/{screen}/"), &language),
     ];
+    own_page(web, screen, "Not shown", &items, &targets)
+}
+
+/// Prints a page in the service's own language, without the choice of sizes.
+pub fn own_page(
+    web: &Web,
+    screen: Screen,
+    title: &str,
+    items: &[Item],
+    targets: &[Target],
+) -> Result<Printed, PrintError> {
     let page = PageView {
-        title: "Not shown",
-        language: &language,
+        title,
+        language: &words::language(),
         direction: Direction::Ltr,
-        discs: &typeset(&items, &screen, &web.shared.typeface),
-        targets: &targets,
+        discs: &typeset(items, &screen, &web.shared.typeface),
+        targets,
         sizes_of: None,
         style: &web.shared.style,
     };

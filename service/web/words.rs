@@ -39,19 +39,6 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
         .to_string()
 }
 
-/// A feed's title as a line of text shows it: forty characters of it at the most.
-pub fn shortened(title: &str) -> String {
-    match title.char_indices().nth(40) {
-        None => title.to_owned(),
-        Some((end, _)) => {
-            let whole = title[..end]
-                .rsplit_once(' ')
-                .map_or(&title[..end], |(whole, _)| whole);
-            format!("{whole}…")
-        }
-    }
-}
-
 /// How long reading takes, as the index shows it.
 pub fn short_length(words: u32) -> String {
     format!("{} min", reading_minutes(words))
