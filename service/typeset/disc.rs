@@ -42,13 +42,15 @@ pub struct Line {
     pub kind: LineKind,
     /// What is drawn before its first word, and is no text.
     pub mark: Option<Mark>,
+    /// Whether that hangs out at the left, and the line stands in the middle without it.
+    pub hangs: bool,
     /// Its text, in one look each. Neither the space that it was broken at nor a hyphen is in it.
     pub spans: Vec<Span>,
     /// How it ends.
     pub end: LineEnd,
     /// Its place in the disc's stack, the topmost being nought; rows can stand at halves.
     pub place: f64,
-    /// The width of its ink and spaces, mark and hyphen with it.
+    /// The width of its ink and spaces, hyphen and mark with it, but for one that hangs out.
     pub width: Diameters,
     /// The free width of its place.
     pub chord: Diameters,
@@ -107,6 +109,8 @@ pub enum Mark {
     Picture,
     /// A break between parts.
     Rule,
+    /// A line that goes on with one of its author's: of verse or of computer text.
+    TurnedOver,
 }
 
 /// A stretch of a line in one look.
@@ -146,6 +150,8 @@ impl Mark {
             Self::TableRow => "› ".to_owned(),
             Self::Picture => "‡ ".to_owned(),
             Self::Rule => "·  ·  ·".to_owned(),
+            // An opening bracket: common practice of setting verse, no source.
+            Self::TurnedOver => "[".to_owned(),
         }
     }
 }

@@ -3,17 +3,25 @@
 use super::disc::LineEnd;
 use super::linebreak::End;
 use super::prepare::Setting;
-use super::rag::{EMERGENCY_PENALTY, HYPHEN_PENALTY};
+use super::weights::Weights;
 
 /// What a line may end with after a piece.
 #[derive(Clone, Copy)]
 pub enum Ending {
-    /// A space of that width.
-    Space(f64),
+    /// A space.
+    Space {
+        /// Whether a sentence ends there.
+        sentence: bool,
+    },
     /// A point at which the word may be divided.
     Hyphen,
-    /// Nothing, at that penalty.
-    Bare(f64),
+    /// A dash of the author's, which parts two words.
+    Dash,
+    /// Nothing.
+    Bare {
+        /// Whether what the author joined goes on: after a hyphen, a slash, within an address.
+        join: bool,
+    },
     /// No point of the word's, but it is too wide for a line.
     Emergency {
         /// Whether it is a word, and gets a hyphen.
@@ -28,29 +36,41 @@ impl Ending {
     pub fn hyphen(self, setting: &Setting) -> f64 {
         match self {
             Self::Hyphen | Self::Emergency { hyphen: true } => {
-                setting.typeface.glyph('-').advance * setting.em
+                setting.case.typeface.glyph('-').advance * setting.case.em
             }
             _ => 0.0,
         }
     }
 
     /// Whether a line may end here.
-    pub fn end(self) -> End {
+    pub fn end(self, weights: &Weights) -> End {
         match self {
-            Self::Space(_) => End::May(0.0),
-            Self::Hyphen => End::May(HYPHEN_PENALTY),
-            Self::Bare(penalty) => End::May(penalty),
-            Self::Emergency { .. } => End::May(EMERGENCY_PENALTY),
+            Self::Space { .. } | Self::Bare { join: false } => End::May(0.0),
+            Self::Hyphen => End::May(weights.hyphen),
+            Self::Bare { join: true } | Self::Dash => End::May(weights.bare),
+            Self::Emergency { .. } => End::May(weights.emergency),
             Self::Set => End::Must,
+        }
+    }
+
+    /// What it costs that a disc ends here.
+    pub fn turn(self, weights: &Weights) -> f64 {
+        match self {
+            Self::Space { sentence: true } | Self::Set => 0.0,
+            Self::Space { sentence: false } | Self::Bare { join: false } | Self::Dash => {
+                weights.split_sentence
+            }
+            Self::Bare { join: true } => weights.split_sentence + weights.split_compound,
+            Self::Hyphen | Self::Emergency { .. } => weights.split_sentence + weights.split_word,
         }
     }
 
     /// How a line that ends here ends.
     pub fn line_end(self) -> LineEnd {
         match self {
-            Self::Space(_) => LineEnd::Space,
+            Self::Space { .. } => LineEnd::Space,
             Self::Hyphen | Self::Emergency { hyphen: true } => LineEnd::Hyphen,
-            Self::Bare(_) | Self::Emergency { hyphen: false } => LineEnd::Bare,
+            Self::Bare { .. } | Self::Dash | Self::Emergency { hyphen: false } => LineEnd::Bare,
             Self::Set => LineEnd::Set,
         }
     }

@@ -1,13 +1,13 @@
-//! Chooses the line breaks of a paragraph together. Knows fragments and widths, never text.
+//! Chooses the line breaks and the page breaks of a text together. Knows fragments and widths, never
+//! text.
 //!
-//! The state of the optimum is (break, line on the page): where the lines of a page differ in
+//! The state of the optimum is (break, places used on the page): where the lines of a page differ in
 //! width, keeping the best way to a break alone is wrong, since two ways to it go on with lines of
-//! other widths. The pages repeat, so that there are as many states a break as a page has lines.
+//! other widths. The pages repeat, so that there are as many states a break as a page has places.
 
 use std::ops::Range;
 
-use super::reach::Reach;
-use crate::font::Ink;
+use super::window::{Positions, Window};
 
 /// A piece of a paragraph that is never broken within. Widths are in any one unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,19 +16,16 @@ pub struct Fragment {
     pub width: f64,
     /// The white space after it, when the line goes on.
     pub space: Space,
+    /// What a line gains in width when it begins here.
+    pub lead: f64,
     /// What a line gains in width when it ends here: a hyphen's width.
     pub hyphen: f64,
     /// Whether the line may end here.
     pub end: End,
-    /// Its ink.
-    pub ink: Ink,
-}
-
-impl Fragment {
-    /// Whether a line that ends here ends within a word: not at a space, and not for nothing.
-    pub fn is_within_a_word(&self) -> bool {
-        self.space.width == 0.0 && matches!(self.end, End::May(penalty) if penalty > 0.0)
-    }
+    /// What it costs that a page ends here.
+    pub turn: f64,
+    /// How many characters it has, the space after it with them.
+    pub characters: u32,
 }
 
 /// White space between two fragments of a line. Ragged setting uses the width alone.
@@ -40,6 +37,13 @@ pub struct Space {
     pub stretch: f64,
     /// By how much it can shrink.
     pub shrink: f64,
+}
+
+impl Space {
+    /// Whether it can grow or shrink.
+    pub fn gives(&self) -> bool {
+        self.stretch > 0.0 || self.shrink > 0.0
+    }
 }
 
 /// Whether a line may end after a fragment.
@@ -60,279 +64,448 @@ pub struct Candidate {
     pub natural: f64,
     /// The width that it should fill.
     pub measure: f64,
-    /// The width that it may have at the most.
-    pub limit: f64,
     /// By how much its spaces can grow in all.
     pub stretch: f64,
     /// By how much they can shrink in all.
     pub shrink: f64,
     /// The penalty of its end.
     pub penalty: f64,
-    /// Whether it ends in a hyphen.
-    pub hyphenated: bool,
     /// Whether the author ended it: a paragraph's last line, or one before a set line end.
     pub last: bool,
-    /// Its place on the page, from nought.
-    pub slot: usize,
+    /// How many characters it has, spaces with them.
+    pub characters: u32,
 }
 
-/// What lines cost. The sum over a paragraph is made least.
+/// What lines and pages cost. The sum over a text is made least.
 pub trait Cost {
-    /// The cost of a line, not negative but for `None`: it cannot be set so.
+    /// The cost of a line, not negative; `None` where it cannot be set so.
     fn line(&self, line: &Candidate) -> Option<f64>;
 
-    /// The cost of leaving a place of the page empty, `None` where that is not done. The line
-    /// before it may end within a word.
-    fn empty(&self, slot: usize, measure: f64, divided: bool) -> Option<f64>;
-}
-
-/// The page that lines are set on.
-pub trait Page {
-    /// How many lines a page has; the next page has the same.
-    fn slots(&self) -> usize;
-
-    /// The width that a line of that ink should fill at a place of the page. Never greater for
-    /// more ink.
-    fn measure(&self, slot: usize, ink: Ink) -> f64;
-
-    /// The width beyond which no line fits at a place.
-    fn widest(&self, slot: usize) -> f64 {
-        self.measure(slot, Ink::default())
-    }
-
-    /// By how much the ink of any line's ends may hang over them together at the most.
-    fn overhang(&self) -> f64 {
+    /// What no line costs less than, beside its penalty, that falls short of its measure by that much,
+    /// not below nought, and was not ended by its author. Never falls as `rag` grows.
+    fn least(&self, rag: f64) -> f64 {
+        let _ = rag;
         0.0
     }
 
-    /// The width that the line of those fragments may have at the most, by the ink of its ends. It
-    /// is asked for a line of the width `natural`: a limit that is below that need not be exact.
-    fn limit(&self, line: &Placed, natural: f64) -> f64 {
-        let _ = natural;
-        line.measure
+    /// The cost of leaving a place of that measure empty at the foot or the head of a page; `None`
+    /// where that is not done.
+    fn empty(&self, measure: f64) -> Option<f64> {
+        let _ = measure;
+        None
+    }
+
+    /// What it costs that a paragraph's first line is the last of a page and the paragraph goes on.
+    fn stranded_at_foot(&self) -> f64 {
+        0.0
+    }
+
+    /// What it costs that a paragraph's last line is the first of a page and not its only one.
+    fn stranded_at_head(&self) -> f64 {
+        0.0
     }
 }
 
-/// A line at its place, as far as it is known.
-#[derive(Clone, Debug)]
-pub struct Placed {
-    /// Its place on the page.
-    pub slot: usize,
-    /// Its fragments.
-    pub fragments: Range<usize>,
-    /// The ink of all of them.
-    pub ink: Ink,
-    /// The width that it should fill.
-    pub measure: f64,
+/// The page that lines are set on, for one paragraph.
+pub trait Page {
+    /// The width that a line should fill at a place of the page.
+    fn measure(&self, slot: usize) -> f64;
+
+    /// The width beyond which no line fits at a place.
+    fn widest(&self, slot: usize) -> f64 {
+        self.measure(slot)
+    }
+
+    /// The widths that lines may have at the most at a place for how they begin, one a fragment;
+    /// none where that does not matter.
+    fn limits_from(&self, slot: usize) -> &[f64] {
+        let _ = slot;
+        &[]
+    }
+
+    /// The width that a line may have at the most at a place for how it ends.
+    fn limit_to(&self, slot: usize, end: usize) -> f64 {
+        let _ = end;
+        self.widest(slot)
+    }
+
+    /// Whether a line of some fragments fits at a place, if its width is within its limits.
+    fn fits(&self, slot: usize, line: Range<usize>, natural: f64) -> bool {
+        let _ = (slot, line, natural);
+        true
+    }
 }
 
-/// One line of a broken paragraph.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// A stretch of text that ends a line where it ends.
+#[derive(Clone, Copy, Debug)]
+pub struct Paragraph<'a> {
+    /// Its fragments.
+    pub fragments: &'a [Fragment],
+    /// Whether a place stays empty before it, but at the head of a page.
+    pub spaced: bool,
+    /// Whether lines of the same paragraph come before.
+    pub begun: bool,
+    /// Whether the same paragraph goes on after it.
+    pub open: bool,
+}
+
+/// One line of a broken text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Line {
+    /// Its paragraph, in the order in which they were added.
+    pub paragraph: usize,
     /// Its first fragment.
     pub start: usize,
     /// The one after its last.
     pub end: usize,
-    /// How many lines after the paragraph's first place it stands; places left empty count.
-    pub offset: usize,
-    /// Its width.
-    pub width: f64,
-    /// The free width of its place: what it should fill, or where it fills more, what it may.
-    pub measure: f64,
+    /// The page that it stands on.
+    pub page: usize,
+    /// Its place on the page.
+    pub slot: usize,
 }
 
-/// A way to a break: what it cost, and the way it came.
-#[derive(Clone, Copy)]
-struct Way {
-    cost: f64,
-    from: usize,
-    from_slot: usize,
-    /// Places left empty before the line that ends here.
-    empty: usize,
+/// Breaks paragraph after paragraph. What is kept of each is the way to every state, so that memory
+/// grows with fragments and places, by some fifty bytes a fragment.
+pub struct Breaker {
+    /// The places of a page.
+    slots: usize,
+    /// The least cost of each state after all that was added, by places used.
+    row: Vec<f64>,
+    /// The ways through each paragraph.
+    paragraphs: Vec<Ways>,
 }
 
-const NO_WAY: Way = Way {
-    cost: f64::INFINITY,
-    from: 0,
-    from_slot: 0,
-    empty: 0,
-};
-
-/// Breaks a paragraph that starts at a place of the page, so that the cost of its lines together
-/// is least. Returns `None` where no choice of breaks keeps every line within its measure.
-///
-/// Takes time in proportion to fragments, places and fragments a line; memory to fragments and
-/// places.
-pub fn break_lines(
-    fragments: &[Fragment],
-    start_slot: usize,
-    page: &impl Page,
-    cost: &impl Cost,
-) -> Option<Vec<Line>> {
-    let breaker = Breaker::new(fragments, page, cost);
-    let slots = breaker.slots.len();
-    // What costs more than first fit is no way to the least; the slack is for rounding.
-    let bound = breaker
-        .first_fit(start_slot)
-        .map_or(f64::MAX, |bound| bound + 1e-9);
-    let mut ways = vec![NO_WAY; (fragments.len() + 1) * slots];
-    ways[start_slot].cost = 0.0;
-    for start in 0..fragments.len() {
-        for slot in 0..slots {
-            let reached = ways[start * slots + slot].cost;
-            if reached <= bound {
-                breaker.extend(start, slot, bound, &mut ways);
-            }
-        }
-    }
-    let last = &ways[fragments.len() * slots..];
-    let end_slot = (0..slots).min_by(|&a, &b| last[a].cost.total_cmp(&last[b].cost))?;
-    (last[end_slot].cost < f64::INFINITY || fragments.is_empty())
-        .then(|| breaker.trace(&ways, start_slot, end_slot))
+/// The ways through a paragraph.
+struct Ways {
+    spaced: bool,
+    /// Where the line begins that ends at a break and uses a page up to a place.
+    lines: Vec<u32>,
+    /// Where the last line of a page begins that ends at a break, and how many places are used.
+    turns: Vec<(u32, u8)>,
 }
 
-/// What the search needs at every step.
-struct Breaker<'a, P, C> {
-    fragments: &'a [Fragment],
-    page: &'a P,
-    cost: &'a C,
-    slots: Vec<Slot>,
-}
+/// No line leads here: the first place of a page was left empty.
+const EMPTY: u32 = u32::MAX;
+const NO_WAY: f64 = f64::INFINITY;
 
-/// What is known of a place before any line stands there.
-#[derive(Clone, Copy)]
-struct Slot {
-    measure: f64,
-    widest: f64,
-}
-
-impl<P: Page, C: Cost> Breaker<'_, P, C> {
-    fn new<'a>(fragments: &'a [Fragment], page: &'a P, cost: &'a C) -> Breaker<'a, P, C> {
-        let slot = |slot| Slot {
-            measure: page.measure(slot, Ink::default()),
-            widest: page.widest(slot),
-        };
-        Breaker {
-            fragments,
-            page,
-            cost,
-            slots: (0..page.slots()).map(slot).collect(),
+impl Breaker {
+    /// An empty page of so many places, at most 255.
+    pub fn new(slots: usize) -> Self {
+        let mut row = vec![NO_WAY; slots + 1];
+        row[0] = 0.0;
+        Self {
+            slots,
+            row,
+            paragraphs: Vec::new(),
         }
     }
 
-    /// The cost of setting each line as full as it goes; `None` where that leads nowhere.
-    fn first_fit(&self, start_slot: usize) -> Option<f64> {
-        let (mut start, mut slot, mut spent) = (0, start_slot, 0.0);
-        while start < self.fragments.len() {
-            let mut fullest = None;
-            self.lines(start, slot, |end, price| fullest = Some((end, price)));
-            let (end, price) = fullest?;
-            spent += price;
-            start = end;
-            slot = (slot + 1) % self.slots.len();
+    /// Adds a paragraph. Returns whether it could be set; where not, it has no lines, and what was
+    /// added before stands as it did.
+    ///
+    /// Takes time in proportion to fragments, places, and the lines that come near their measure.
+    pub fn add(
+        &mut self,
+        paragraph: &Paragraph,
+        page: &impl Page,
+        cost: &(impl Cost + ?Sized),
+    ) -> bool {
+        let mut search = Search::new(self.slots, paragraph, page, cost);
+        search.begin(&self.row);
+        for end in 1..=paragraph.fragments.len() {
+            search.reach(end);
         }
-        Some(spent)
-    }
-
-    /// Weighs every line that can start at a state, at its place or, where places may be left
-    /// empty, at the ones after it.
-    fn extend(&self, start: usize, first_slot: usize, bound: f64, ways: &mut [Way]) {
-        let slots = self.slots.len();
-        let before = start.checked_sub(1).map(|before| &self.fragments[before]);
-        let divided = before.is_some_and(Fragment::is_within_a_word);
-        let mut spent = ways[start * slots + first_slot].cost;
-        let mut slot = first_slot;
-        for empty in 0..slots {
-            let next_slot = (slot + 1) % slots;
-            self.lines(start, slot, |end, price| {
-                let cost = spent + price;
-                let way = &mut ways[end * slots + next_slot];
-                if cost < way.cost && cost <= bound {
-                    *way = Way {
-                        cost,
-                        from: start,
-                        from_slot: first_slot,
-                        empty,
-                    };
-                }
+        let (row, ways) = search.finish();
+        let set = row.iter().any(|cost| cost.is_finite());
+        if set {
+            self.row = row;
+            self.paragraphs.push(ways);
+        } else {
+            self.paragraphs.push(Ways {
+                spaced: false,
+                lines: Vec::new(),
+                turns: Vec::new(),
             });
-            match self.cost.empty(slot, self.slots[slot].measure, divided) {
-                Some(price) if spent + price <= bound => spent += price,
-                _ => break,
-            }
-            slot = next_slot;
         }
+        set
     }
 
-    /// Tells the end and the price of each line that can stand at a place, the shortest first.
-    fn lines(&self, start: usize, slot: usize, mut tell: impl FnMut(usize, f64)) {
-        let widest = self.slots[slot].widest;
-        let mut reach = Reach::new(self.slots[slot].measure, slot);
-        for (end, fragment) in (start + 1..).zip(&self.fragments[start..]) {
-            reach.add(fragment, self.page);
-            if reach.natural - reach.space.shrink > widest {
-                return;
-            }
-            let last = end == self.fragments.len() || fragment.end == End::Must;
-            if let Some(candidate) = reach.candidate(fragment, last, self.page, start..end)
-                && let Some(price) = self.cost.line(&candidate)
-            {
-                tell(end, price);
-            }
-            if last {
-                return;
-            }
-            reach.go_on(fragment);
-        }
+    /// The least cost of ending with so many places of the last page used, from none on.
+    pub fn costs(&self) -> &[f64] {
+        &self.row
     }
-}
 
-impl<P: Page, C: Cost> Breaker<'_, P, C> {
-    /// Follows the ways back from the end and measures the lines again.
-    fn trace(&self, ways: &[Way], start_slot: usize, end_slot: usize) -> Vec<Line> {
-        let slots = self.slots.len();
-        let mut breaks = Vec::new();
-        let (mut end, mut slot) = (self.fragments.len(), end_slot);
-        while end > 0 {
-            let way = ways[end * slots + slot];
-            breaks.push((way.from..end, way.empty));
-            (end, slot) = (way.from, way.from_slot);
+    /// The lines of the least cost; `None` where nothing was added that has lines.
+    pub fn best(&self) -> Option<Vec<Line>> {
+        let used = (1..=self.slots).min_by(|&a, &b| self.row[a].total_cmp(&self.row[b]))?;
+        self.row[used].is_finite().then(|| self.trace(used))
+    }
+
+    /// The lines of the least cost that use so many places of the last page, at a finite cost.
+    pub fn trace(&self, used: usize) -> Vec<Line> {
+        let mut lines = Vec::new();
+        let (mut used, mut page) = (used, 0);
+        for (paragraph, ways) in self.paragraphs.iter().enumerate().rev() {
+            let mut end = ways.turns.len().saturating_sub(1);
+            while end > 0 {
+                let (start, slots) = match used {
+                    0 => {
+                        page += 1;
+                        let (start, used) = ways.turns[end];
+                        (start, usize::from(used))
+                    }
+                    _ => (ways.lines[end * (self.slots + 1) + used], used),
+                };
+                if start == EMPTY {
+                    used = 0;
+                    continue;
+                }
+                let start = start as usize;
+                used = slots - 1;
+                lines.push(Line {
+                    paragraph,
+                    start,
+                    end,
+                    page,
+                    slot: used,
+                });
+                end = start;
+            }
+            if used > 0 && !ways.lines.is_empty() && ways.lines[used] == EMPTY {
+                used = 0;
+            } else if ways.spaced && used > 0 {
+                used -= 1;
+            }
         }
-        let mut offset = 0;
-        let mut lines = Vec::with_capacity(breaks.len());
-        for (fragments, empty) in breaks.into_iter().rev() {
-            offset += empty;
-            lines.push(self.line(fragments, (start_slot + offset) % slots, offset));
-            offset += 1;
+        lines.reverse();
+        for line in &mut lines {
+            line.page = page - line.page;
         }
         lines
     }
+}
 
-    fn line(&self, fragments: Range<usize>, slot: usize, offset: usize) -> Line {
-        let (start, end) = (fragments.start, fragments.end);
-        let mut reach = Reach::new(self.slots[slot].measure, slot);
-        for fragment in &self.fragments[start..end] {
-            reach.add(fragment, self.page);
-            reach.go_on(fragment);
+/// The search through one paragraph.
+struct Search<'a, P, C: ?Sized> {
+    slots: usize,
+    paragraph: &'a Paragraph<'a>,
+    page: &'a P,
+    cost: &'a C,
+    positions: Positions,
+    /// What leaving the places of a page from one on empty costs.
+    empties: Vec<f64>,
+    /// The least cost of each state: by places used, then by breaks.
+    states: Vec<Vec<f64>>,
+    ways: Ways,
+    windows: Vec<Window>,
+}
+
+/// The best line to a state, for going on and for turning the page after it.
+#[derive(Clone, Copy)]
+struct Best {
+    cost: f64,
+    start: u32,
+    turning: f64,
+    turning_start: u32,
+}
+
+/// How a line ends at a break.
+#[derive(Clone, Copy)]
+struct Ending {
+    end: usize,
+    /// Where its ink ends, a hyphen with it.
+    reached: f64,
+    penalty: f64,
+    /// Whether the author ended it.
+    last: bool,
+    /// Whether the paragraph ends with it.
+    closes: bool,
+}
+
+impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
+    fn new(slots: usize, paragraph: &'a Paragraph<'a>, page: &'a P, cost: &'a C) -> Self {
+        let breaks = paragraph.fragments.len() + 1;
+        let mut empties = vec![0.0; slots + 1];
+        for slot in (0..slots).rev() {
+            let empty = cost.empty(page.measure(slot)).unwrap_or(NO_WAY);
+            empties[slot] = empties[slot + 1] + empty;
         }
-        let closing = &self.fragments[end - 1];
-        let last = end == self.fragments.len() || closing.end == End::Must;
-        let width = reach.natural + if last { 0.0 } else { closing.hyphen };
-        let limit = reach.limit(width, self.page, fragments);
-        let measure = if width > reach.measure {
-            limit
-        } else {
-            reach.measure
-        };
-        Line {
-            start,
-            end,
-            offset,
-            width,
-            measure,
+        let window = |slot| Window::new(page.measure(slot), page.widest(slot));
+        Self {
+            slots,
+            paragraph,
+            page,
+            cost,
+            positions: Positions::of(paragraph.fragments),
+            empties,
+            states: vec![vec![NO_WAY; breaks]; slots + 1],
+            ways: Ways {
+                spaced: paragraph.spaced,
+                lines: vec![0; breaks * (slots + 1)],
+                turns: vec![(0, 0); breaks],
+            },
+            windows: (0..slots).map(window).collect(),
         }
     }
+
+    /// Takes over the states at which the paragraph begins.
+    fn begin(&mut self, row: &[f64]) {
+        for (used, &cost) in row.iter().enumerate() {
+            let used = used + usize::from(self.paragraph.spaced && used > 0);
+            if let Some(states) = self.states.get_mut(used) {
+                states[0] = cost;
+            }
+        }
+        self.leave_head_empty(0);
+    }
+
+    /// Lets a page begin at its second place, where that costs less.
+    fn leave_head_empty(&mut self, end: usize) {
+        let left = self.states[0][end] + self.empties[0] - self.empties[1];
+        if self.slots > 1 && left < self.states[1][end] {
+            self.states[1][end] = left;
+            self.ways.lines[end * (self.slots + 1) + 1] = EMPTY;
+        }
+    }
+
+    /// Finds the least cost of every state at a break; those before it are known.
+    fn reach(&mut self, end: usize) {
+        for (window, states) in self.windows.iter_mut().zip(&self.states) {
+            window.offer(end - 1, states[end - 1]);
+        }
+        let closing = &self.paragraph.fragments[end - 1];
+        let ends_here = end == self.paragraph.fragments.len();
+        if closing.end == End::Never && !ends_here {
+            return;
+        }
+        let closes = ends_here && !self.paragraph.open;
+        let last = closes || closing.end == End::Must;
+        let (hyphen, penalty) = match closing.end {
+            End::May(penalty) if !last => (closing.hyphen, penalty),
+            _ => (0.0, 0.0),
+        };
+        let ending = Ending {
+            end,
+            reached: self.positions.end(end) + hyphen,
+            penalty,
+            last,
+            closes,
+        };
+        let mut turned = NO_WAY;
+        for slot in 0..self.slots {
+            let best = self.best_line(slot, ending);
+            self.states[slot + 1][end] = best.cost;
+            self.ways.lines[end * (self.slots + 1) + slot + 1] = best.start;
+            let turning = best.turning + self.empties[slot + 1] + closing.turn;
+            if turning < turned {
+                turned = turning;
+                self.ways.turns[end] = (best.turning_start, slot as u8 + 1);
+            }
+        }
+        self.states[0][end] = turned;
+        if closing.end == End::Must {
+            for window in &mut self.windows {
+                window.restart(end);
+            }
+        }
+        if !ends_here {
+            self.leave_head_empty(end);
+        }
+    }
+
+    /// The best of the lines that end at a break and stand at a place. The fullest are weighed
+    /// first; where even a line to which it were cheapest to come would cost more, all others do.
+    fn best_line(&mut self, slot: usize, ending: Ending) -> Best {
+        let mut best = Best {
+            cost: NO_WAY,
+            start: 0,
+            turning: NO_WAY,
+            turning_start: 0,
+        };
+        let first = self.windows[slot].narrow(&self.positions, ending.end);
+        let window = &self.windows[slot];
+        let mut cheapest = window.cheapest();
+        if cheapest.is_empty() {
+            return best;
+        }
+        let limit = self.page.limit_to(slot, ending.end) + TOLERANCE + self.positions.most_shrink;
+        let full = window.measure - ending.reached - self.positions.most_lead;
+        let begins = &self.positions.starts()[first..ending.end];
+        let spents = &self.states[slot][first..ending.end];
+        for (number, (begin, spent)) in begins.iter().zip(spents).enumerate() {
+            if *spent == NO_WAY || ending.reached - begin > limit {
+                continue;
+            }
+            let least = if ending.last {
+                0.0
+            } else {
+                self.cost.least((full + begin).max(0.0)) + ending.penalty
+            };
+            if spent + least >= best.turning {
+                while cheapest.len() > 1 && (cheapest[0].0 as usize) <= first + number {
+                    cheapest = &cheapest[1..];
+                }
+                if cheapest[0].1 + least >= best.turning {
+                    break;
+                }
+                continue;
+            }
+            self.weigh(slot, first + number, ending, &mut best);
+        }
+        best
+    }
+
+    /// Weighs one line, and keeps it where it is better.
+    #[inline]
+    fn weigh(&self, slot: usize, start: usize, ending: Ending, best: &mut Best) {
+        let natural = ending.reached - self.positions.start(start);
+        let (stretch, shrink) = self.positions.give(start, ending.end);
+        let limit = self.page.limits_from(slot).get(start);
+        let limit = limit.map_or(NO_WAY, |limit| *limit).min(self.page.limit_to(slot, ending.end));
+        if natural - shrink > limit + TOLERANCE {
+            return;
+        }
+        let line = Candidate {
+            natural,
+            measure: self.windows[slot].measure,
+            stretch,
+            shrink,
+            penalty: ending.penalty,
+            last: ending.last,
+            characters: self.positions.characters(start, ending.end),
+        };
+        let Some(price) = self.cost.line(&line) else {
+            return;
+        };
+        let mut cost = self.states[slot][start] + price;
+        if ending.closes && slot == 0 && (start > 0 || self.paragraph.begun) {
+            cost += self.cost.stranded_at_head();
+        }
+        let mut turning = cost;
+        if !ending.closes && start == 0 && !self.paragraph.begun {
+            turning += self.cost.stranded_at_foot();
+        }
+        let better = cost < best.cost || turning < best.turning;
+        if better && self.page.fits(slot, start..ending.end, natural) {
+            if cost < best.cost {
+                (best.cost, best.start) = (cost, start as u32);
+            }
+            if turning < best.turning {
+                (best.turning, best.turning_start) = (turning, start as u32);
+            }
+        }
+    }
+
+    /// The states at the paragraph's end, and the ways there.
+    fn finish(self) -> (Vec<f64>, Ways) {
+        let end = self.paragraph.fragments.len();
+        let row = self.states.iter().map(|states| states[end]).collect();
+        (row, self.ways)
+    }
 }
+
+/// Rounding of sums: a line that is wider than its limit by no more than this is not wider.
+const TOLERANCE: f64 = 1e-9;
 
 #[cfg(test)]
 #[path = "linebreak_tests.rs"]

@@ -3,23 +3,28 @@
 //! Text becomes fragments (`prepare`), fragments become lines ([`linebreak`]) as wide as the
 //! circle's chords ([`screen`]), and lines become discs (`paginate`).
 
+mod case;
 mod disc;
 mod ending;
-mod glyphs;
+mod flow;
 mod hyphenate;
 pub mod linebreak;
 mod paginate;
+mod passage;
 mod prepare;
 mod rag;
-mod reach;
 mod rows;
 pub mod screen;
+mod stack;
 #[cfg(test)]
 mod test_support;
 pub mod units;
+mod weights;
+mod window;
 mod words;
 
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
-pub use paginate::{Item, typeset};
+pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};
 pub use screen::{Lines, Screen, Shape};
+pub use weights::Weights;

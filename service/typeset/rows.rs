@@ -3,16 +3,19 @@
 
 use unicode_segmentation::UnicodeSegmentation;
 
+use super::case::Case;
 use super::disc::{Disc, DiscKind, Line, LineKind};
 use super::hyphenate::Divider;
-use super::linebreak::{self, break_lines};
+use super::linebreak::{self, Breaker, Paragraph};
+use super::paginate::Job;
 use super::prepare::{Prepared, Setting};
-use super::rag::{Look, OVERHANG_EM, Ragged, Stack};
+use super::rag::{Look, Ragged};
 use super::screen::{Lines, Screen};
+use super::stack::{OVERHANG_EM, Places, Stack};
 use super::units::{Diameters, LEAST_TARGET};
+use super::weights::Weights;
 use crate::distil::block::Run;
 use crate::distil::language::Language;
-use crate::font::Typeface;
 
 /// Short texts that stand together and are tapped as one.
 #[derive(Clone, Debug, PartialEq)]
@@ -68,8 +71,8 @@ pub fn set_rows(
     rows: &[&Row],
     first_item: usize,
     foot: Foot,
-    screen: &Screen,
-    typeface: &Typeface,
+    case: &Case,
+    job: &Job,
 ) -> Vec<Disc> {
     let mut discs = Vec::new();
     let mut at = 0;
@@ -78,8 +81,8 @@ pub fn set_rows(
         let compose = |count: usize, foot: usize| {
             let rows = &rows[at..at + count];
             let composer = Composer {
-                screen,
-                typeface,
+                case,
+                weights: &job.weights,
                 rows,
                 first_item: first_item + at,
                 foot,
@@ -92,10 +95,10 @@ pub fn set_rows(
             .or_else(|| {
                 (1..=most)
                     .rev()
-                    .find_map(|count| compose(count, foot_places(screen.lines)))
+                    .find_map(|count| compose(count, foot_places(case.screen.lines)))
             })
             // One row alone always fits: its texts end where the disc does.
-            .unwrap_or_else(|| (1, Disc::blank(screen.lines)));
+            .unwrap_or_else(|| (1, Disc::blank(case.screen.lines)));
         discs.push(disc);
         at += count;
     }
@@ -104,12 +107,15 @@ pub fn set_rows(
 
 /// Sets an article's opening in the largest size in which its texts stand whole; where they do in
 /// none, in that of the screen, shortened.
-pub fn set_opening(row: &Row, item: usize, screen: &Screen, typeface: &Typeface) -> Disc {
+pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Disc {
     let set = |lines: Lines| {
-        let sized = Screen { lines, ..*screen };
+        let sized = Screen {
+            lines,
+            ..case.screen
+        };
         Composer {
-            screen: &sized,
-            typeface,
+            case: &Case::new(&sized, case.typeface),
+            weights: &job.weights,
             rows: &[row],
             first_item: item,
             foot: 0,
@@ -121,8 +127,8 @@ pub fn set_opening(row: &Row, item: usize, screen: &Screen, typeface: &Typeface)
         .into_iter()
         .rev()
         .find_map(whole)
-        .or_else(|| set(screen.lines))
-        .unwrap_or_else(|| Disc::blank(screen.lines));
+        .or_else(|| set(case.screen.lines))
+        .unwrap_or_else(|| Disc::blank(case.screen.lines));
     disc.kind = DiscKind::Opening;
     disc
 }
@@ -141,8 +147,8 @@ fn is_whole(disc: &Disc, row: &Row) -> bool {
 }
 
 struct Composer<'a> {
-    screen: &'a Screen,
-    typeface: &'a Typeface,
+    case: &'a Case<'a>,
+    weights: &'a Weights,
     rows: &'a [&'a Row<'a>],
     first_item: usize,
     foot: usize,
@@ -152,7 +158,7 @@ impl Composer<'_> {
     /// Shares the places of the disc among the rows, giving more to one that does not fit into
     /// what it has, until all stand or no place is left.
     fn compose(&self) -> Option<Disc> {
-        let places = self.screen.lines.count() - self.foot;
+        let places = self.case.screen.lines.count() - self.foot;
         let mut needs: Vec<usize> = self.rows.iter().map(|row| self.least_places(row)).collect();
         while needs.iter().sum::<usize>() <= places {
             let shares = share(&needs, places);
@@ -167,7 +173,7 @@ impl Composer<'_> {
                 None => {
                     return Some(Disc {
                         kind: DiscKind::Rows,
-                        size: self.screen.lines,
+                        size: self.case.screen.lines,
                         rows: shares,
                         lines,
                     });
@@ -179,7 +185,7 @@ impl Composer<'_> {
     }
 
     fn least_places(&self, row: &Row) -> usize {
-        let places = (row.height / self.screen.lines.pitch() - 1e-9).ceil() as usize;
+        let places = (row.height / self.case.screen.lines.pitch() - 1e-9).ceil() as usize;
         places.max(row.said().count()).max(1)
     }
 
@@ -281,85 +287,93 @@ impl Composer<'_> {
         if most == 0 {
             return None;
         }
-        let em = self.screen.lines.em(self.typeface);
-        let plain = self.typeface.plain_ink.scaled(em);
         let runs = [Run {
             text: text.to_owned(),
             ..Run::default()
         }];
-        let whole = Setting {
-            typeface: self.typeface,
-            em,
-            divider: Divider::none(),
-            narrowest: f64::INFINITY,
+        let free = |slot: usize| {
+            self.case
+                .free_width(place + slot as f64, self.case.plain, 0.0)
+        };
+        let narrowest =
+            (0..most).map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * self.case.em;
+        let (divider, narrowest) = match manner {
+            Manner::Whole => (Divider::none(), f64::INFINITY),
+            Manner::Divided | Manner::Cramped => (Divider::of(like.language), narrowest),
+        };
+        let setting = Setting {
+            case: self.case,
+            weights: self.weights,
+            divider,
+            narrowest,
             mark: None,
+            hangs: false,
+            turned_over: None,
             keep_spaces: false,
         };
-        let free = |slot: usize| {
-            self.screen
-                .free_width(self.screen.lines.middle(place + slot as f64), plain, plain)
-        };
-        let narrowest = (0..most).map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * em;
-        let setting = match manner {
-            Manner::Whole => whole,
-            Manner::Divided | Manner::Cramped => Setting {
-                divider: Divider::of(like.language),
-                narrowest,
-                ..whole
-            },
-        };
-        let prepared = Prepared::new(&runs, &setting);
-        let stack = Stack {
-            screen: self.screen,
-            plain,
-            em,
-            first: place,
-            slots: most,
-            fill: 1.0,
-            text: &prepared,
-        };
-        self.broken(&prepared, &stack, like)
+        self.broken(&Prepared::new(&runs, &setting), like, place, most)
     }
 
-    fn broken(&self, prepared: &Prepared, stack: &Stack, like: &RowText) -> Option<Vec<Line>> {
-        let broken = break_lines(
-            &prepared.fragments,
-            0,
-            stack,
-            &Ragged {
-                look: Look::Balanced,
-                em: stack.em,
-                final_slot: None,
-            },
-        )?;
-        let fits = broken.last().is_none_or(|line| line.offset < stack.slots);
-        fits.then(|| {
-            broken
-                .iter()
-                .map(|line| self.line(prepared, line, like, stack.first))
-                .collect()
-        })
+    fn broken(
+        &self,
+        prepared: &Prepared,
+        like: &RowText,
+        place: f64,
+        most: usize,
+    ) -> Option<Vec<Line>> {
+        let places = Places {
+            first: place,
+            count: most,
+            fill: 1.0,
+        };
+        let stack = Stack::new(places, prepared, &(0..prepared.fragments.len()));
+        let paragraph = Paragraph {
+            fragments: &prepared.fragments,
+            spaced: false,
+            begun: false,
+            open: false,
+        };
+        let cost = Ragged {
+            look: Look::Balanced,
+            weights: self.weights,
+            turns: false,
+            after_heading: false,
+        };
+        let mut breaker = Breaker::new(most);
+        if prepared.fragments.is_empty() || !breaker.add(&paragraph, &stack, &cost) {
+            return prepared.fragments.is_empty().then(Vec::new);
+        }
+        let broken = breaker.best()?;
+        let lines = broken.iter();
+        Some(
+            lines
+                .map(|line| self.line(prepared, &stack, line, like, place))
+                .collect(),
+        )
     }
 
     fn line(
         &self,
         prepared: &Prepared,
+        stack: &Stack,
         line: &linebreak::Line,
         like: &RowText,
         place: f64,
     ) -> Line {
         let (spans, end, bytes) = prepared.line(line.start, line.end);
         let start = prepared.characters(0..bytes.start);
+        let width = prepared.width_of(&(line.start..line.end));
         Line {
             item: self.first_item,
             part: 0,
             kind: like.kind,
             mark: None,
+            hangs: false,
             spans,
             end,
-            place: place + line.offset as f64,
-            width: line.width,
-            chord: line.measure,
+            place: place + line.slot as f64,
+            width,
+            chord: stack.chord_of(line, width),
             characters: start..start + prepared.characters(bytes),
         }
     }

@@ -55,3 +55,18 @@ pub fn points_after_signs(segment: &str) -> Vec<usize> {
 
 /// Stretches of at most so many characters stay whole: they fit on any line.
 const LONG_STRETCH: usize = 9;
+
+/// Whether a sentence ends between two stretches of text: the first ends with a full stop, a
+/// question or exclamation mark or an ellipsis, behind which quotation marks and brackets may close,
+/// and the second does not begin in lower case. So says Unicode Standard Annex #29 but for
+/// abbreviations, which neither knows.
+pub fn ends_sentence(before: &str, after: &str) -> bool {
+    let closing = ['"', '\'', '”', '’', '»', '«', ')', ']', '“', '‘'];
+    let said = before.trim_end_matches(closing);
+    if !said.ends_with(['.', '!', '?', '…', '。', '！', '？']) {
+        return false;
+    }
+    let opening = |character: &char| !character.is_alphanumeric();
+    let next = after.chars().take(4).find(|character| !opening(character));
+    !next.is_some_and(char::is_lowercase)
+}

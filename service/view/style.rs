@@ -34,7 +34,7 @@ pub fn mark_class(mark: Mark) -> Option<&'static str> {
         Mark::TableRow => Some("w"),
         Mark::Picture => Some("f"),
         Mark::Rule => Some("h"),
-        Mark::Number(_) => None,
+        Mark::Number(_) | Mark::TurnedOver => None,
     }
 }
 

@@ -1,13 +1,11 @@
-//! How many words a disc holds beside the inscribed square, and how fast text is set.
+//! How many words a disc holds beside the inscribed square, and what the lines are like.
 //!
-//! `cargo bench --bench setting` prints a table of the first for the demo's English articles, then
-//! times the second beside a plain first fit of the same words in the same run.
+//! `cargo bench --bench pages` prints both for the demo's English articles.
 
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
-use criterion::{Criterion, criterion_group};
 use include_dir::{Dir, include_dir};
 use tondo::distil::block::{Block, BlockKind, Marker};
 use tondo::distil::{Article, Source, distil};
@@ -163,44 +161,6 @@ fn print_words_a_disc() {
     }
 }
 
-/// The two longest articles, cut to 2,000 words at a block's end.
-fn two_thousand_words() -> Article {
-    let mut articles = english();
-    articles.sort_by_key(|article| std::cmp::Reverse(article.words));
-    let mut article = articles.swap_remove(0);
-    let more = articles.swap_remove(0).blocks;
-    let count = |block: &Block| block.text().split_whitespace().count();
-    let mut words: usize = article.blocks.iter().map(count).sum();
-    for block in more {
-        if words >= 2_000 {
-            break;
-        }
-        words += count(&block);
-        article.blocks.push(block);
-    }
-    println!("setting {words} words");
-    article
-}
-
-fn time(criterion: &mut Criterion) {
-    let typeface = Typeface::read(notosans::REGULAR_TTF).expect("the font is sound");
-    let article = two_thousand_words();
-    let mut group = criterion.benchmark_group("2000 words");
-    for lines in Lines::ALL {
-        group.bench_function(format!("set in {} lines", lines.count()), |bench| {
-            bench.iter(|| set(&article, lines, &typeface));
-        });
-    }
-    group.bench_function("reference: first fit in the square", |bench| {
-        bench.iter(|| square_lines(&article, Lines::Ten, &typeface));
-    });
-    group.finish();
-}
-
-criterion_group!(benches, time);
-
 fn main() {
     print_words_a_disc();
-    benches();
-    Criterion::default().configure_from_args().final_summary();
 }

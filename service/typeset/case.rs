@@ -1,0 +1,216 @@
+//! The case of sorts: every character as it is set on one screen, with the chords that its ink
+//! leaves at each height. Knows no words and no lines.
+
+use std::cell::{Ref, RefCell};
+use std::collections::HashMap;
+
+use super::screen::Screen;
+use super::units::Diameters;
+use crate::distil::block::Script;
+use crate::font::{Glyph, Ink, SUBSTITUTE_RAISE_EM, SUBSTITUTES, Typeface};
+
+/// The size of raised and lowered text, and by how much it is moved, in em of the text around it.
+/// Common practice, no source; templates/disc.css says the same to the browser.
+pub const SCRIPT_SCALE: f64 = 0.7;
+const SUPERSCRIPT_RAISE: f64 = 0.35;
+const SUBSCRIPT_DROP: f64 = 0.15;
+
+/// How far below the baseline the dots under a link reach, in em; templates/disc.css sets them.
+const UNDERLINE_FALL: f64 = 0.25;
+
+/// The most lines of a disc, in whole registers of four.
+pub const MOST_PLACES: usize = 12;
+
+/// A width in each of the substitute fonts.
+pub type Widths = [f64; SUBSTITUTES];
+
+/// Both widths together.
+pub fn sum(one: Widths, other: Widths) -> Widths {
+    std::array::from_fn(|font| one[font] + other[font])
+}
+
+/// Widths at places, one below the other.
+pub type Column = [f32; MOST_PLACES];
+
+/// The free widths of an ink at every whole place, and half a place below each; beyond the last
+/// place of a disc there are none, but stacks that begin further down look there.
+type Chords = [[f32; 2 * MOST_PLACES]; 2];
+
+/// A character as it is set, in diameters.
+#[derive(Clone, Debug)]
+pub struct Sort {
+    /// How far the pen moves.
+    pub advance: Diameters,
+    /// White before its ink.
+    pub left: Diameters,
+    /// White after its ink.
+    pub right: Diameters,
+    /// Its ink, from the line's own baseline.
+    pub ink: Ink,
+    /// How far the pen moves in substitute fonts.
+    pub substitutes: Widths,
+    /// The free widths that its ink has, and those that it has as high as a substitute font is set.
+    chords: [Chords; 2],
+}
+
+/// A character in one look, as far as its look changes what is measured.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Look {
+    /// Whether it is raised or lowered.
+    pub script: Script,
+    /// Whether the dots of a link are under it.
+    pub underlined: bool,
+}
+
+/// The number of a sort in its case.
+pub type SortId = u32;
+
+/// The sorts of a typeface at the size of one screen, made as they are asked for.
+pub struct Case<'a> {
+    /// The typeface.
+    pub typeface: &'a Typeface,
+    /// The screen.
+    pub screen: Screen,
+    /// The font size.
+    pub em: Diameters,
+    /// The ink of plain text.
+    pub plain: Ink,
+    /// The hyphen that is drawn where a word is divided.
+    pub hyphen: SortId,
+    sorts: RefCell<Vec<Sort>>,
+    latin: RefCell<Box<[SortId; LATIN]>>,
+    others: RefCell<HashMap<(char, Look), SortId>>,
+}
+
+/// Plain characters below this are looked up in a table.
+const LATIN: usize = 0x180;
+const NONE_YET: SortId = SortId::MAX;
+
+impl<'a> Case<'a> {
+    /// An empty case.
+    pub fn new(screen: &Screen, typeface: &'a Typeface) -> Self {
+        let em = screen.lines.em(typeface);
+        let mut case = Self {
+            typeface,
+            screen: *screen,
+            em,
+            plain: typeface.plain_ink.scaled(em),
+            hyphen: 0,
+            sorts: RefCell::default(),
+            latin: RefCell::new(Box::new([NONE_YET; LATIN])),
+            others: RefCell::default(),
+        };
+        case.hyphen = case.id('-', Look::default());
+        case
+    }
+
+    /// The sort of a character.
+    pub fn id(&self, character: char, look: Look) -> SortId {
+        if look == Look::default() {
+            let known = self.latin.borrow().get(character as usize).copied();
+            match known {
+                Some(NONE_YET) => {
+                    let id = self.cast(character, look);
+                    self.latin.borrow_mut()[character as usize] = id;
+                    return id;
+                }
+                Some(id) => return id,
+                None => {}
+            }
+        }
+        let known = self.others.borrow().get(&(character, look)).copied();
+        known.unwrap_or_else(|| {
+            let id = self.cast(character, look);
+            self.others.borrow_mut().insert((character, look), id);
+            id
+        })
+    }
+
+    /// All sorts so far, by their numbers.
+    pub fn sorts(&self) -> Ref<'_, [Sort]> {
+        Ref::map(self.sorts.borrow(), Vec::as_slice)
+    }
+
+    /// The sorts of a text in its plain look.
+    pub fn ids(&self, text: &str) -> Vec<SortId> {
+        text.chars()
+            .map(|character| self.id(character, Look::default()))
+            .collect()
+    }
+
+    /// The free width of an ink at a place, with the text higher than it should be by `raise`.
+    pub fn free_width(&self, place: f64, ink: Ink, raise: Diameters) -> Diameters {
+        let middle = self.screen.lines.middle(place) - raise;
+        self.screen.free_width(middle, self.plain, ink)
+    }
+
+    fn cast(&self, character: char, look: Look) -> SortId {
+        let glyph = self.typeface.glyph(shown(character));
+        let sort = Sort::cast(glyph, look, self);
+        let mut sorts = self.sorts.borrow_mut();
+        sorts.push(sort);
+        (sorts.len() - 1) as SortId
+    }
+}
+
+impl Sort {
+    fn cast(glyph: Glyph, look: Look, case: &Case) -> Self {
+        let (scale, raise) = match look.script {
+            Script::Baseline => (1.0, 0.0),
+            Script::Superscript => (SCRIPT_SCALE, SUPERSCRIPT_RAISE),
+            Script::Subscript => (SCRIPT_SCALE, -SUBSCRIPT_DROP),
+        };
+        let (size, raise) = (scale * case.em, raise * case.em);
+        let Ink { rise, fall } = glyph.ink.scaled(size);
+        let mut ink = Ink {
+            rise: rise + raise,
+            fall: fall - raise,
+        };
+        let (mut left, mut right) = (glyph.left * size, glyph.right * size);
+        if look.underlined {
+            // The dots go from where the pen was to where it goes.
+            (left, right) = (left.min(0.0), right.min(0.0));
+            ink.fall = ink.fall.max(UNDERLINE_FALL * case.em);
+        }
+        let chords = |raise| {
+            [0.0, 0.5].map(|half| {
+                std::array::from_fn(|place| match place {
+                    ..MOST_PLACES => case.free_width(place as f64 + half, ink, raise) as f32,
+                    _ => 0.0,
+                })
+            })
+        };
+        Self {
+            advance: glyph.advance * size,
+            left,
+            right,
+            ink,
+            substitutes: glyph.substitutes.map(|advance| advance * size),
+            chords: [chords(0.0), chords(SUBSTITUTE_RAISE_EM * case.em)],
+        }
+    }
+
+    /// The free widths of its ink at a place, which is whole or half, and at each that follows.
+    pub fn chords(&self, first: f64, manner: Manner) -> &Column {
+        let halves = (2.0 * first) as usize;
+        let from = &self.chords[manner as usize][halves % 2][halves / 2..];
+        from.first_chunk().unwrap_or(&NO_CHORDS)
+    }
+}
+
+/// The free widths beyond every disc.
+const NO_CHORDS: Column = [0.0; MOST_PLACES];
+
+/// Which font a line is looked at in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Manner {
+    /// The typeface.
+    Own = 0,
+    /// A substitute, set as high as a browser sets it.
+    Substitute = 1,
+}
+
+/// The character that a browser draws for another one: a tab is drawn as a space.
+fn shown(character: char) -> char {
+    if character == '\t' { ' ' } else { character }
+}

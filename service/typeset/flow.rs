@@ -1,0 +1,269 @@
+//! Blocks onto discs: all their lines and all turns of the disc are chosen together, then discs that
+//! are not full are set once more in their middle. Never measures text.
+
+use std::ops::Range;
+
+use super::case::Case;
+use super::disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark};
+use super::linebreak::{self, Breaker, Paragraph};
+use super::paginate::Job;
+use super::passage::Passage;
+use super::rag::Ragged;
+use super::stack::{Places, Stack};
+use crate::distil::block::{Block, BlockKind};
+
+/// Sets blocks; `None` where the discs are no longer wanted.
+pub fn set_blocks(
+    blocks: &[&Block],
+    first_item: usize,
+    case: &Case,
+    job: &Job,
+) -> Option<Vec<Disc>> {
+    let flow = Flow::prepare(blocks, first_item, case, job)?;
+    let mut breaker = Breaker::new(flow.places());
+    for passage in &flow.passages {
+        if !(job.wanted)() {
+            return None;
+        }
+        flow.add(&mut breaker, passage, &flow.part(passage), flow.whole(), true);
+    }
+    let lines = breaker.best().unwrap_or_default();
+    let pages: Vec<&[linebreak::Line]> = lines.chunk_by(|one, other| one.page == other.page).collect();
+    let set = |(number, page): (usize, &&[linebreak::Line])| {
+        flow.disc(page, number + 1 == pages.len())
+    };
+    Some(pages.iter().enumerate().map(set).collect())
+}
+
+/// Running text on its way onto discs.
+struct Flow<'a> {
+    case: &'a Case<'a>,
+    job: &'a Job<'a>,
+    passages: Vec<Passage<'a>>,
+}
+
+/// The lines of a passage that stand on one disc.
+#[derive(Clone)]
+struct Part {
+    passage: usize,
+    pieces: Range<usize>,
+}
+
+impl<'a> Flow<'a> {
+    fn prepare(
+        blocks: &[&Block],
+        first_item: usize,
+        case: &'a Case<'a>,
+        job: &'a Job<'a>,
+    ) -> Option<Self> {
+        let mut passages: Vec<Passage> = Vec::new();
+        let mut rule = None;
+        for (place, block) in blocks.iter().enumerate() {
+            if !(job.wanted)() {
+                return None;
+            }
+            let item = first_item + place;
+            if block.kind == BlockKind::Rule {
+                rule = Some(item).filter(|_| !passages.is_empty());
+                continue;
+            }
+            let before = place.checked_sub(1).map(|before| blocks[before].kind);
+            if let Some(mut passage) = Passage::prepare(block, before, item, case, &job.weights) {
+                passage.number = passages.len();
+                passage.rule = rule.take();
+                passage.spaced |= passage.rule.is_some();
+                passage.spaced &= !passages.is_empty();
+                passages.push(passage);
+            }
+        }
+        Some(Self {
+            case,
+            job,
+            passages,
+        })
+    }
+
+    fn places(&self) -> usize {
+        self.case.screen.lines.count()
+    }
+
+    /// All places of a disc.
+    fn whole(&self) -> Range<f64> {
+        0.0..self.places() as f64
+    }
+
+    fn part(&self, passage: &Passage) -> Part {
+        Part {
+            passage: passage.number,
+            pieces: 0..passage.prepared.fragments.len(),
+        }
+    }
+
+    /// Breaks a part of a passage on, on a stack of places.
+    fn add(
+        &self,
+        breaker: &mut Breaker,
+        passage: &Passage,
+        part: &Part,
+        places: Range<f64>,
+        turns: bool,
+    ) {
+        let fragments = &passage.prepared.fragments;
+        let stack = self.stack(passage, part, &places);
+        let paragraph = Paragraph {
+            fragments: &fragments[part.pieces.clone()],
+            spaced: passage.spaced && part.pieces.start == 0,
+            begun: part.pieces.start > 0,
+            open: part.pieces.end < fragments.len(),
+        };
+        let cost = Ragged {
+            look: passage.look,
+            weights: &self.job.weights,
+            turns,
+            after_heading: passage.after_heading,
+        };
+        // Runs wider than the narrowest line are divided at every grapheme, so that there is
+        // always a way.
+        breaker.add(&paragraph, &stack, &cost);
+    }
+
+    fn stack<'b>(&self, passage: &'b Passage, part: &Part, places: &Range<f64>) -> Stack<'b> {
+        Stack::new(
+            Places {
+                first: places.start,
+                count: (places.end - places.start) as usize,
+                fill: passage.fill,
+            },
+            &passage.prepared,
+            &part.pieces,
+        )
+    }
+
+    /// One disc. The lines of one that is not full stand in its middle, where they are longer: so
+    /// they are broken once more, on no more places than before; the last disc of a text on the
+    /// fewest that hold it.
+    fn disc(&self, page: &[linebreak::Line], last: bool) -> Disc {
+        let used = page.last().map_or(0, |line| line.slot + 1);
+        let empty_head = page.first().is_some_and(|line| line.slot > 0);
+        let places = self.places();
+        let parts = parts(page);
+        if used < places || empty_head {
+            let most = used - usize::from(empty_head);
+            let fewest = if last { 1 } else { most };
+            let centred = (fewest..=most).find_map(|count| {
+                let first = (places - count) as f64 / 2.0;
+                self.reset(&parts, first..first + count as f64)
+            });
+            if let Some((lines, stack)) = centred {
+                return self.compose(&parts, &lines, stack);
+            }
+        }
+        // The lines of a page count from its parts here, too.
+        let lines: Vec<linebreak::Line> = page
+            .iter()
+            .map(|line| {
+                let number = parts.iter().position(|part| part.passage == line.paragraph);
+                let paragraph = number.unwrap_or_default();
+                let start = parts[paragraph].pieces.start;
+                linebreak::Line {
+                    paragraph,
+                    start: line.start - start,
+                    end: line.end - start,
+                    ..*line
+                }
+            })
+            .collect();
+        self.compose(&parts, &lines, self.whole())
+    }
+
+    /// Breaks what stands on a disc once more, on exactly so many places.
+    fn reset(
+        &self,
+        parts: &[Part],
+        places: Range<f64>,
+    ) -> Option<(Vec<linebreak::Line>, Range<f64>)> {
+        let count = (places.end - places.start) as usize;
+        let mut breaker = Breaker::new(count);
+        for part in parts {
+            let passage = &self.passages[part.passage];
+            self.add(&mut breaker, passage, part, places.clone(), false);
+        }
+        let cost = breaker.costs().get(count).copied()?;
+        cost.is_finite()
+            .then(|| (breaker.trace(count), places))
+            .filter(|(lines, _)| lines.len() >= parts.len())
+    }
+
+    fn compose(&self, parts: &[Part], lines: &[linebreak::Line], places: Range<f64>) -> Disc {
+        let mut disc = Disc {
+            kind: DiscKind::Text,
+            size: self.case.screen.lines,
+            rows: Vec::new(),
+            lines: Vec::new(),
+        };
+        for of_part in lines.chunk_by(|one, other| one.paragraph == other.paragraph) {
+            let part = &parts[of_part[0].paragraph];
+            let passage = &self.passages[part.passage];
+            let stack = self.stack(passage, part, &places);
+            let place = places.start + of_part[0].slot as f64;
+            if let Some(item) = passage.rule
+                && part.pieces.start == 0
+                && !disc.lines.is_empty()
+            {
+                disc.lines.push(self.rule(item, place - 1.0));
+            }
+            let text = &passage.prepared;
+            let mut byte = text.byte(part.pieces.start);
+            let mut character = text.characters(0..byte);
+            for line in of_part {
+                let pieces = part.pieces.start + line.start..part.pieces.start + line.end;
+                let (spans, end, bytes) = text.line(pieces.start, pieces.end);
+                character += text.characters(byte..bytes.start);
+                let length = text.characters(bytes.clone());
+                byte = bytes.end;
+                let width = text.width_of(&pieces);
+                disc.lines.push(Line {
+                    item: passage.item,
+                    part: 0,
+                    kind: passage.kind,
+                    mark: text.mark(pieces.start),
+                    hangs: pieces.start == 0 && text.hang > 0.0,
+                    spans,
+                    end,
+                    place: places.start + line.slot as f64,
+                    width,
+                    chord: stack.chord_of(line, width),
+                    characters: character..character + length,
+                });
+                character += length;
+            }
+        }
+        disc
+    }
+
+    fn rule(&self, item: usize, place: f64) -> Line {
+        Line {
+            item,
+            part: 0,
+            kind: LineKind::Rule,
+            mark: Some(Mark::Rule),
+            hangs: false,
+            spans: Vec::new(),
+            end: LineEnd::Set,
+            place,
+            width: self.case.typeface.width(&Mark::Rule.drawn()) * self.case.em,
+            chord: self.case.free_width(place, self.case.plain, 0.0),
+            characters: 0..0,
+        }
+    }
+}
+
+/// What stands of which passage on a page.
+fn parts(page: &[linebreak::Line]) -> Vec<Part> {
+    page.chunk_by(|one, other| one.paragraph == other.paragraph)
+        .map(|lines| Part {
+            passage: lines[0].paragraph,
+            pieces: lines[0].start..lines[lines.len() - 1].end,
+        })
+        .collect()
+}
