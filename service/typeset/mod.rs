@@ -6,7 +6,7 @@
 mod disc;
 mod ending;
 mod glyphs;
-mod hyphenate;
+pub mod hyphenate;
 pub mod linebreak;
 mod paginate;
 mod prepare;
@@ -17,7 +17,7 @@ pub mod screen;
 #[cfg(test)]
 mod test_support;
 pub mod units;
-mod words;
+pub mod words;
 
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use paginate::{Item, typeset};
