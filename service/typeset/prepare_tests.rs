@@ -133,7 +133,7 @@ fn addresses_end_lines_after_punctuation_and_have_no_hyphens() {
         "office@|harbourtown.|example$",
     );
     check("en", "typeset_manuscript", "typeset_|manuscript$");
-    check("en", "typesetting.manuscript", "typesetting.manuscript$");
+    check("en", "typesetting.manuscript", "typesetting.|manuscript$");
 }
 
 #[test]
