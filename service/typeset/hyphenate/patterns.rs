@@ -62,14 +62,16 @@ fn patterns(language: &Language) -> Option<Patterns> {
 
 /// The fewest letters before and after a point.
 ///
-/// The crate carries TeX's minima, out of the table of the hyph-utf8 package (its `languages.rb`),
-/// 2 and 2 for most, 2 and 3 for English, Czech, Slovak, Estonian, Irish, Portuguese, Thai and
-/// Welsh. They are used but for two departures:
+/// The crate carries TeX's minima: 2 and 2 for most, 2 and 3 for English, Czech, Slovak, Estonian,
+/// Irish, Portuguese, Thai and Welsh. They are those in the headers of hyph-utf8's pattern files
+/// (`hyphenmins`, compared with TeX Live 2022, which has no Albanian), but for French. They are used
+/// with two departures:
 ///
-/// - French: 2 and 2, as the header of the newer hyph-fr.tex says; the crate's is 2 and 3.
-/// - Never fewer than 2. TeX's table has a 1 for the languages whose patterns allow it, and notes
-///   beside Greek that its author would keep 2 and 2 for the looks, and that babel takes 2 for
-///   Afrikaans too. A single letter gains nothing here: the hyphen takes its place.
+/// - French: 2 and 2, as the header of hyph-fr.tex says; the crate's is 2 and 3, which was TeX's.
+/// - Never fewer than 2. TeX has a 1 where patterns allow it, and its list of languages
+///   (`languages.rb` of hyph-utf8) notes that the author of the Greek patterns would keep 2 and 2 for
+///   the looks, and that babel takes 2 for Afrikaans. A single letter gains nothing on a line: the
+///   hyphen takes its place.
 fn minima(patterns: Patterns) -> (usize, usize) {
     let (left, right) = match patterns {
         Patterns::French => (2, 2),
