@@ -57,7 +57,8 @@ pub fn token_around(text: &str, start: usize, end: usize) -> &str {
     &text[before.map_or(start, |(at, _)| at)..to]
 }
 
-/// Whether a token is an address of the web or of mail, or a path.
+/// Whether a token is an address of the web or of mail, or a path. Of a long address only a part
+/// may be seen, so several slashes are enough.
 pub fn is_address(token: &str) -> bool {
     let inner = token.trim_matches(|character: char| !character.is_alphanumeric());
     let mail = |(name, host): (&str, &str)| !name.is_empty() && host.contains('.');
@@ -67,7 +68,7 @@ pub fn is_address(token: &str) -> bool {
         || inner.starts_with("mailto:")
         || token.trim_start_matches('~').starts_with('/') && !inner.is_empty()
         || inner.split_once('@').is_some_and(mail)
-        || inner.contains('/') && host().contains('.')
+        || inner.contains('/') && (host().contains('.') || inner.matches('/').count() >= 2)
 }
 
 /// Where a long stretch of an address may go on on the next line: after a sign that joins its

@@ -147,6 +147,7 @@ fn addresses_are_told_from_words_with_signs() {
         "/var/tide",
         "~/notes",
         "example.org/tide",
+        "tides/someCamelCasePath/now",
     ] {
         assert!(is_address(token), "{token}");
     }
