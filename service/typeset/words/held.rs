@@ -3,8 +3,7 @@
 //!
 //! It is sparing, since on lines of some twenty characters each held space costs rag: only what is
 //! short and would be misread is held. The lists are common practice in English, German, French
-//! and Spanish, no source; the units are those of the SI brochure (BIPM, 9th edition) and a few of
-//! daily life.
+//! and Spanish, no source; the units are those of the SI (from memory) and a few of daily life.
 
 use super::{SOFT_HYPHEN, is_joint, may_extend};
 
