@@ -7,7 +7,7 @@ mod case;
 mod disc;
 mod ending;
 mod flow;
-mod hyphenate;
+pub mod hyphenate;
 pub mod linebreak;
 mod paginate;
 mod passage;

@@ -63,8 +63,9 @@ fn lines_may_end_where_unicode_says() {
         ("a\u{200b}b", [4, 5].as_slice()),
         ("a\u{2011}b", [5].as_slice()),
         (
+            // Within its long stretch after each full stop too, which Unicode does not allow.
             "http://www.example.org/a/b?c=d",
-            [7, 23, 25, 27, 30].as_slice(),
+            [7, 11, 19, 23, 25, 27, 30].as_slice(),
         ),
         ("100%", [4].as_slice()),
         ("$1", [2].as_slice()),
@@ -124,15 +125,15 @@ fn addresses_end_lines_after_punctuation_and_have_no_hyphens() {
     check(
         "en",
         "see https://harbour.example/typesetting/manuscripts?algorithm=considerable now",
-        "see https://|harbour.example/|typesetting/|manuscripts?|algorithm=|considerable now$",
+        "see https://|harbour.|example/|typesetting/|manuscripts?|algorithm=|considerable now$",
     );
     check(
         "en",
         "office@harbourtown.example",
-        "office@harbourtown.example$",
+        "office@|harbourtown.|example$",
     );
     check("en", "typeset_manuscript", "typeset_|manuscript$");
-    check("en", "typesetting.manuscript", "typesetting.manuscript$");
+    check("en", "typesetting.manuscript", "typesetting.|manuscript$");
 }
 
 #[test]
@@ -231,7 +232,7 @@ fn a_mark_widens_the_first_piece_alone() {
 
 #[test]
 fn odd_texts_do_no_harm() {
-    check("de", "STRA\u{1e9e}ENBAHNEN", "STRA\u{1e9e}ENBAHNEN$");
+    check("de", "STRA\u{1e9e}ENBAHNEN", "STRA~\u{1e9e}EN~BAH~NEN$");
     check("en", "\u{ad}algorithm", "~algorithm$");
     check("en", "algorithm\u{ad}", "algorithm$");
     check("en", "\u{ad}\u{ad}", "$");
@@ -259,7 +260,7 @@ fn a_long_run_without_spaces_has_as_many_pieces_as_characters_at_the_most() {
         let letters = narrow("en", &"x".repeat(length), 6.0);
         assert_eq!(letters.fragments.len(), length);
         let dotted = narrow("en", &"a.b.".repeat(length / 4), 6.0);
-        assert_eq!(dotted.fragments.len(), length);
+        assert_eq!(dotted.fragments.len(), length / 4);
         let ideographs = narrow("ja", &"海".repeat(length), 6.0);
         assert_eq!(ideographs.fragments.len(), length);
     }

@@ -8,6 +8,7 @@ mod caching;
 mod commands;
 mod hostile;
 mod house;
+mod hyphenation;
 mod odd;
 mod page;
 mod publisher;
