@@ -8,8 +8,10 @@ use crate::font::{Glyph, Ink, SUBSTITUTES};
 /// The size of raised and lowered text, and by how much it is moved, in em of the text around it.
 /// Common practice, no source; templates/disc.css says the same to the browser.
 pub const SCRIPT_SCALE: f64 = 0.7;
-const SUPERSCRIPT_RAISE: f64 = 0.35;
-const SUBSCRIPT_DROP: f64 = 0.15;
+/// See [`SCRIPT_SCALE`].
+pub const SUPERSCRIPT_RAISE: f64 = 0.35;
+/// See [`SCRIPT_SCALE`].
+pub const SUBSCRIPT_DROP: f64 = 0.15;
 
 /// A glyph at an end of a line, in diameters.
 #[derive(Clone, Copy, Debug, Default)]

@@ -20,6 +20,7 @@ pub mod units;
 mod words;
 
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
+pub use glyphs::{SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, shown};
 pub use paginate::{Item, typeset};
 pub use rows::{Row, RowText, foot_places};
 pub use screen::{Lines, Screen, Shape};
