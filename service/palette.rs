@@ -53,7 +53,11 @@ pub fn channels(colour: &str) -> Option<[u8; 3]> {
     let digits: Vec<u8> = colour
         .strip_prefix('#')?
         .chars()
-        .map(|digit| digit.to_digit(16).and_then(|digit| u8::try_from(digit).ok()))
+        .map(|digit| {
+            digit
+                .to_digit(16)
+                .and_then(|digit| u8::try_from(digit).ok())
+        })
         .collect::<Option<_>>()?;
     match digits[..] {
         [red, green, blue] => Some([red * 17, green * 17, blue * 17]),

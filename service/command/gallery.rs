@@ -137,9 +137,7 @@ impl Gallery {
             let mut sheet = Sheet::new(count, self.pixels)?;
             for ((disc, number), name) in numbered.by_ref().take(count) {
                 let rim = rim_degrees(disc.kind, number, of);
-                let glass = painter
-                    .disc(disc, &set.screen, rim, self.pixels)?
-                    .round();
+                let glass = painter.disc(disc, &set.screen, rim, self.pixels)?.round();
                 write(&self.to.join(name), &glass.png()?)?;
                 sheet = sheet.hang(&glass);
             }

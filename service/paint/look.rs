@@ -36,21 +36,30 @@ pub fn stretches(line: &Line, disc: DiscKind) -> Vec<Stretch<'_>> {
     let drawn = |text: String, colour| Stretch {
         text: Cow::Owned(text),
         colour,
-        ..plain()
+        stroke: plain.stroke,
+        scale: 1.0,
+        raise: 0.0,
+        linked: false,
     };
     let mut stretches = Vec::new();
-    stretches.extend(
-        line.mark
-            .map(|mark| drawn(Mark::drawn(mark), PALETTE.mark)),
-    );
+    let mark = line.mark.map(Mark::drawn);
+    stretches.extend(mark.map(|mark| drawn(mark, PALETTE.mark)));
     let spans = line.spans.iter();
-    stretches.extend(spans.map(|span| worn(span, line.kind, plain())));
-    stretches.extend((line.end == LineEnd::Hyphen).then(|| drawn("-".to_owned(), plain().colour)));
+    stretches.extend(spans.map(|span| worn(span, line.kind, plain)));
+    let hyphen = (line.end == LineEnd::Hyphen).then(|| "-".to_owned());
+    stretches.extend(hyphen.map(|hyphen| drawn(hyphen, plain.colour)));
     stretches
 }
 
+/// How ink looks.
+#[derive(Clone, Copy)]
+struct Ink {
+    colour: &'static str,
+    stroke: f64,
+}
+
 /// How the text of a kind of line looks where its spans have no look of their own.
-fn plain<'a>(kind: LineKind, disc: DiscKind) -> impl Fn() -> Stretch<'a> {
+fn plain(kind: LineKind, disc: DiscKind) -> Ink {
     let (colour, stroke) = match kind {
         LineKind::Heading { .. } => (PALETTE.title, HEADING_STROKE),
         LineKind::Title if disc == DiscKind::Opening => (PALETTE.title, HEADING_STROKE),
@@ -59,19 +68,12 @@ fn plain<'a>(kind: LineKind, disc: DiscKind) -> impl Fn() -> Stretch<'a> {
         LineKind::Preformatted => (PALETTE.code, 0.0),
         _ => (PALETTE.text, 0.0),
     };
-    move || Stretch {
-        text: Cow::Borrowed(""),
-        colour,
-        stroke,
-        scale: 1.0,
-        raise: 0.0,
-        linked: false,
-    }
+    Ink { colour, stroke }
 }
 
 /// A span in its looks over those of its line. Where it has several colours the last one wins, as
 /// the innermost element does on the page.
-fn worn<'a>(span: &'a Span, kind: LineKind, plain: Stretch<'a>) -> Stretch<'a> {
+fn worn(span: &Span, kind: LineKind, plain: Ink) -> Stretch<'_> {
     let Style {
         emphasis,
         strong,

@@ -5,6 +5,9 @@ use tiny_skia::{Color, FillRule, Mask, Paint, Path, PathBuilder, Pixmap, Stroke,
 use super::PaintError;
 use crate::palette::channels;
 
+/// The most pixels of a picture: 400 MB of memory.
+const MOST_PIXELS: u64 = 100_000_000;
+
 /// A picture in red, green, blue and opacity, eight bits each.
 pub struct Picture {
     pixmap: Pixmap,
@@ -22,7 +25,9 @@ impl Picture {
     /// # Errors
     /// No picture can have that size.
     pub(super) fn new(width: u32, height: u32, ground: Color) -> Result<Self, PaintError> {
-        let mut pixmap = Pixmap::new(width, height).ok_or(PaintError::Size { width, height })?;
+        let within = u64::from(width) * u64::from(height) <= MOST_PIXELS;
+        let pixmap = within.then(|| Pixmap::new(width, height)).flatten();
+        let mut pixmap = pixmap.ok_or(PaintError::Size { width, height })?;
         pixmap.fill(ground);
         Ok(Self { pixmap })
     }
