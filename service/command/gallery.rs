@@ -7,6 +7,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use tokio_util::sync::CancellationToken;
 use url::Url;
 
 use super::{Ended, local};
@@ -45,6 +46,8 @@ enum Unwritable {
     Folder { folder: PathBuf, cause: io::Error },
     #[error("{} cannot be written ({cause}); make room or take it out of the way, or name another folder after --to", file.display())]
     File { file: PathBuf, cause: io::Error },
+    #[error("stopped before the end; the pictures made so far stay in {}", .0.display())]
+    Stopped(PathBuf),
 }
 
 /// An article that hangs in the gallery.
@@ -67,9 +70,9 @@ struct Set<'a> {
 }
 
 impl Gallery {
-    /// Writes the gallery.
+    /// Writes the gallery, unless `stop` is cancelled before its end.
     #[expect(clippy::print_stdout, reason = "a command speaks to the user")]
-    pub fn run(self) -> Result<(), Ended> {
+    pub fn run(self, stop: &CancellationToken) -> Result<(), Ended> {
         let pieces = self.pieces()?;
         make_folder(&self.to)?;
         let typeface = Typeface::read(REGULAR)?;
@@ -96,7 +99,7 @@ impl Gallery {
                 wanted.push_str(&format!("-{}-lines", set.screen.lines.count()));
             }
             let names = names.give(&wanted, set.discs.len(), self.discs_a_sheet());
-            self.paint(set, &names, &painter)?;
+            self.paint(set, &names, &painter, stop)?;
         }
         let page = self.to.join("gallery.html");
         write(&page, view.print()?.as_bytes())?;
@@ -129,13 +132,22 @@ impl Gallery {
         COLUMNS * usize::try_from(MOST_HEIGHT / self.pixels).unwrap_or(1)
     }
 
-    fn paint(&self, set: &Set, names: &Given, painter: &Painter) -> Result<(), Ended> {
+    fn paint(
+        &self,
+        set: &Set,
+        names: &Given,
+        painter: &Painter,
+        stop: &CancellationToken,
+    ) -> Result<(), Ended> {
         let of = set.discs.len();
         let mut numbered = set.discs.iter().zip(1_usize..).zip(&names.discs);
         for (sheet_name, first) in names.sheets.iter().zip((0..).step_by(self.discs_a_sheet())) {
             let count = self.discs_a_sheet().min(of - first);
             let mut sheet = Sheet::new(count, self.pixels)?;
             for ((disc, number), name) in numbered.by_ref().take(count) {
+                if stop.is_cancelled() {
+                    return Err(Unwritable::Stopped(self.to.clone()).into());
+                }
                 let rim = rim_degrees(disc.kind, number, of);
                 let glass = painter.disc(disc, &set.screen, rim, self.pixels)?.round();
                 write(&self.to.join(name), &glass.png()?)?;
@@ -303,4 +315,39 @@ fn write(file: &Path, bytes: &[u8]) -> Result<(), Unwritable> {
         file: file.to_owned(),
         cause,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_picture_takes_the_place_of_another() {
+        let mut names = Names::default();
+        let mut all = Vec::new();
+        // The tenth disc of the first would be called as the sheet of the second.
+        for (wanted, discs) in [("crane", 12), ("crane-10", 3), ("Crane", 120), ("crane", 0)] {
+            let given = names.give(wanted, discs, 50);
+            assert_eq!(given.discs.len(), discs);
+            assert_eq!(given.sheets.len(), discs.div_ceil(50));
+            all.extend(given.sheets);
+            all.extend(given.discs);
+        }
+        assert!(
+            all.contains(&"crane-10-again-2-03.png".to_owned()),
+            "{all:?}"
+        );
+        assert!(all.contains(&"Crane-again-2-sheet-3.png".to_owned()));
+        assert!(all.contains(&"Crane-again-2-007.png".to_owned()));
+        let different: HashSet<String> = all.iter().map(|name| name.to_lowercase()).collect();
+        assert_eq!(different.len(), all.len());
+    }
+
+    #[test]
+    fn names_of_files_are_plain() {
+        assert_eq!(plain_name("Möwe & Co. 2"), "Möwe---Co--2");
+        assert_eq!(plain_name("../etc"), "---etc");
+        assert_eq!(plain_name(""), "article");
+        assert_eq!(plain_name(&"水".repeat(300)).chars().count(), 50);
+    }
 }

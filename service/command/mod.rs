@@ -77,7 +77,7 @@ pub async fn run(arguments: Arguments, stop: CancellationToken) -> ExitCode {
         Command::Refresh(refresh) => refresh.run(stop).await,
         Command::Redistil(redistil) => redistil.run(stop).await,
         Command::Typeset(typeset) => typeset.run(),
-        Command::Gallery(gallery) => gallery.run(),
+        Command::Gallery(gallery) => gallery.run(&stop),
         Command::Example => example::run(),
     };
     match ended {

@@ -1,7 +1,9 @@
 //! One disc into a picture: where each glyph stands, and what is drawn beside the text. It takes
 //! the lines as they are; never decides where they stand.
 
-use tiny_skia::{Color, LineCap, Path, PathBuilder, Stroke};
+use std::ops::Range;
+
+use tiny_skia::{Color, LineCap, Path, PathBuilder, Rect, Stroke};
 
 use super::PaintError;
 use super::look::{Stretch, stretches};
@@ -15,10 +17,10 @@ use crate::typeset::{Disc, Line, Screen, shown};
 /// are, and how far below the baseline they begin.
 const DOT: f64 = 0.06;
 const DOT_OFFSET: f64 = 0.12;
-/// From one dot to the next; browsers leave as much white as a dot is wide.
-const DOT_PITCH: f64 = 2.0 * DOT;
+/// Dots of fewer pixels than this are squares, as browsers draw them.
+const ROUND_DOT_PIXELS: f64 = 3.0;
 /// The white between the dots and a descender that crosses them, in em: as browsers leave.
-const DOT_WHITE: f64 = 0.07;
+const DOT_WHITE: f64 = 0.09;
 
 /// The frame that stands for a character that the font lacks, in em: the white beside it, and its
 /// stroke.
@@ -187,15 +189,19 @@ impl<'a> Painter<'a> {
     }
 }
 
-fn add_dots(along: std::ops::Range<f64>, pen: Pen, path: &mut PathBuilder) {
-    let radius = DOT / 2.0 * pen.em;
-    let y = pen.baseline + DOT_OFFSET * pen.em + radius;
-    // Whole dots, with the rest of the white shared out at both ends.
-    let count = ((along.end - along.start) / (DOT_PITCH * pen.em)).floor();
-    let first = (along.start + along.end - (count - 1.0) * DOT_PITCH * pen.em) / 2.0;
+/// Dots as thick as whole pixels, with as much white between them, as browsers draw them.
+fn add_dots(along: Range<f64>, pen: Pen, path: &mut PathBuilder) {
+    let side = (DOT * pen.em).round().max(1.0);
+    let top = (pen.baseline + DOT_OFFSET * pen.em).round();
+    let count = ((along.end - along.start + side) / (2.0 * side)).floor();
     for dot in 0..count.max(0.0) as usize {
-        let x = first + dot as f64 * DOT_PITCH * pen.em;
-        path.push_circle(x as f32, y as f32, radius as f32);
+        let left = along.start + 2.0 * side * dot as f64;
+        let square = Rect::from_xywh(left.round() as f32, top as f32, side as f32, side as f32);
+        match square {
+            Some(square) if side < ROUND_DOT_PIXELS => path.push_rect(square),
+            Some(square) => path.push_oval(square),
+            None => {}
+        }
     }
 }
 
