@@ -31,7 +31,8 @@ pub fn rim_step(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
     (kind != DiscKind::Rows).then_some(step)
 }
 
-/// The angle of the mark along the rim, clockwise from the top; see [`rim_step`].
+/// The angle of the mark along the rim, clockwise from the top, on a disc of so
+/// many, the first being 1; none on a disc of rows.
 pub fn rim_degrees(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
     rim_step(kind, number, of).map(degrees)
 }
