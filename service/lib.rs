@@ -10,6 +10,8 @@ pub mod config;
 pub mod distil;
 pub mod fetch;
 pub mod font;
+pub mod paint;
+pub mod palette;
 pub mod pool;
 pub mod refresh;
 pub mod store;

@@ -2,7 +2,9 @@
 
 mod demo;
 mod example;
+mod gallery;
 mod household;
+mod local;
 mod progress;
 mod redistil;
 mod refresh;
@@ -37,6 +39,9 @@ enum Command {
     Redistil(redistil::Redistil),
     /// Sets a local HTML file and prints its discs.
     Typeset(typeset::Typeset),
+    /// Makes pictures of the discs of local HTML files, or of the demo's articles, and a page with all
+    /// of them in round frames.
+    Gallery(gallery::Gallery),
     /// Prints a commented example of a config file.
     Example,
 }
@@ -72,6 +77,7 @@ pub async fn run(arguments: Arguments, stop: CancellationToken) -> ExitCode {
         Command::Refresh(refresh) => refresh.run(stop).await,
         Command::Redistil(redistil) => redistil.run(stop).await,
         Command::Typeset(typeset) => typeset.run(),
+        Command::Gallery(gallery) => gallery.run(&stop),
         Command::Example => example::run(),
     };
     match ended {

@@ -4,11 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
-use url::Url;
 
-use super::Ended;
-use crate::distil::decode::decode;
-use crate::distil::{Page, Source, distil};
+use super::{Ended, local};
 use crate::font::{REGULAR, Typeface};
 use crate::typeset::{Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
 
@@ -33,28 +30,11 @@ enum Format {
     Json,
 }
 
-/// Why the file cannot be set.
-#[derive(Debug, thiserror::Error)]
-#[error("{} cannot be read ({cause}); name an HTML file", file.display())]
-struct Unreadable {
-    file: PathBuf,
-    cause: std::io::Error,
-}
-
 impl Typeset {
     /// Prints the discs.
-    #[expect(
-        clippy::print_stdout,
-        clippy::print_stderr,
-        reason = "a command speaks to the user"
-    )]
+    #[expect(clippy::print_stdout, reason = "a command speaks to the user")]
     pub fn run(self) -> Result<(), Ended> {
-        let bytes = std::fs::read(&self.file).map_err(|cause| {
-            Ended::Usage(Box::new(Unreadable {
-                file: self.file.clone(),
-                cause,
-            }))
-        })?;
+        let article = local::article(&self.file)?;
         let typeface = Typeface::read(REGULAR)?;
         let lines = self
             .lines
@@ -66,10 +46,6 @@ impl Typeset {
             shape: Shape::Round,
             lines,
         };
-        let (article, warnings) = distil(&source(&bytes)?);
-        for warning in warnings {
-            eprintln!("{warning}");
-        }
         let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
         let discs = typeset(&items, &screen, &typeface);
         match self.format {
@@ -78,25 +54,6 @@ impl Typeset {
         }
         Ok(())
     }
-}
-
-/// The file as a page whose feed said nothing of it. Its links count from a place of its own.
-fn source(bytes: &[u8]) -> Result<Source, Ended> {
-    let base = Url::parse("http://file.invalid/")?;
-    let html = decode(bytes, None);
-    Ok(Source {
-        address: None,
-        base: base.clone(),
-        title: None,
-        authors: Vec::new(),
-        declared_language: None,
-        content: None,
-        page: Some(Page {
-            html,
-            address: base,
-        }),
-        enclosures: Vec::new(),
-    })
 }
 
 /// How many columns of a terminal a whole diameter is printed in.

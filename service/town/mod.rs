@@ -28,6 +28,37 @@ pub struct TownFeed {
     pub group: &'static str,
 }
 
+/// One article of the town as its author handed it in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TownArticle {
+    /// The publication that it is of.
+    pub publication: &'static str,
+    /// What its addresses are made of: the publication's part and its own.
+    pub name: (&'static str, &'static str),
+    /// Its title.
+    pub title: &'static str,
+    /// Who wrote it.
+    pub author: &'static str,
+    /// BCP 47.
+    pub language: &'static str,
+    /// Its text, a fragment of HTML without the title.
+    pub html: &'static str,
+}
+
+/// Every article of the town, publication after publication.
+pub fn articles() -> impl Iterator<Item = TownArticle> {
+    content::publications().iter().flat_map(|publication| {
+        publication.articles.iter().map(|piece| TownArticle {
+            publication: &publication.title,
+            name: (&publication.key, &piece.slug),
+            title: &piece.title,
+            author: &piece.author,
+            language: &publication.language,
+            html: publication.text(piece),
+        })
+    })
+}
+
 /// Publishes the town on `listener` until `shutdown` is cancelled; requests under way are finished.
 ///
 /// The addresses in feeds and pages are those of the listener, which should therefore be bound to

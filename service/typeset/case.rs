@@ -12,8 +12,10 @@ use crate::font::{Glyph, Ink, SUBSTITUTE_RAISE_EM, SUBSTITUTES, Typeface};
 /// The size of raised and lowered text, and by how much it is moved, in em of the text around it.
 /// Common practice, no source; templates/disc.css says the same to the browser.
 pub const SCRIPT_SCALE: f64 = 0.7;
-const SUPERSCRIPT_RAISE: f64 = 0.35;
-const SUBSCRIPT_DROP: f64 = 0.15;
+/// By how much raised text is moved up.
+pub const SUPERSCRIPT_RAISE: f64 = 0.35;
+/// By how much lowered text is moved down.
+pub const SUBSCRIPT_DROP: f64 = 0.15;
 
 /// How far below the baseline the dots under a link reach, in em; templates/disc.css sets them.
 const UNDERLINE_FALL: f64 = 0.25;
@@ -211,6 +213,6 @@ pub enum Manner {
 }
 
 /// The character that a browser draws for another one: a tab is drawn as a space.
-fn shown(character: char) -> char {
+pub fn shown(character: char) -> char {
     if character == '\t' { ' ' } else { character }
 }

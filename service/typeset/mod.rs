@@ -23,6 +23,7 @@ mod weights;
 mod window;
 mod words;
 
+pub use case::{SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, shown};
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};

@@ -1,11 +1,11 @@
 //! Discs into HTML: askama structs whose fields are ready to print. Never serves, stores or sets.
 
+mod gallery;
 mod page;
-mod palette;
 mod style;
 
 /// Why a page cannot be printed, which does not happen.
 pub use askama::Error as PrintError;
+pub use gallery::{GalleryView, Hung};
 pub use page::{PageView, Target};
-pub use palette::{PALETTE, Palette};
-pub use style::Style;
+pub use style::{Style, rim_degrees};

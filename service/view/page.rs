@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::style::{RIM_STEPS, Style, mark_class};
+use super::style::{Style, mark_class, rim_step};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Span};
@@ -92,19 +92,21 @@ impl PageView<'_> {
         .render()
     }
 
-    fn section<'a>(&'a self, disc: &'a Disc, number: usize, onward: Option<usize>) -> Section<'a> {
+    /// A disc as a section: `number` is its own, the first being 1, and `onward` that of the disc to
+    /// which it leads on.
+    pub(super) fn section<'a>(
+        &'a self,
+        disc: &'a Disc,
+        number: usize,
+        onward: Option<usize>,
+    ) -> Section<'a> {
         let kind = match disc.kind {
             DiscKind::Text => " t",
             DiscKind::Opening => "",
             DiscKind::Rows => " x",
         };
-        let rim = match disc.kind {
-            DiscKind::Rows => String::new(),
-            _ => format!(
-                " k k{}",
-                number * RIM_STEPS / self.discs.len().max(1) % RIM_STEPS
-            ),
-        };
+        let rim = rim_step(disc.kind, number, self.discs.len())
+            .map_or_else(String::new, |step| format!(" k k{step}"));
         let mut parts: Vec<Part> = Vec::new();
         let mut before = -1.0;
         for lines in disc.lines.chunk_by(|one, other| one.item == other.item) {
@@ -242,9 +244,13 @@ struct PageTemplate<'a> {
     choice: Option<Choice>,
 }
 
-struct Section<'a> {
+/// A disc, ready to print; pages and the gallery hold it as it stands.
+#[derive(Template)]
+#[template(path = "disc.html")]
+pub(super) struct Section<'a> {
     class: String,
-    number: usize,
+    /// The number that its `id` is made of.
+    pub(super) number: usize,
     parts: Vec<Part<'a>>,
     onward: Option<usize>,
 }

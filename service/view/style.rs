@@ -5,11 +5,12 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 
-use super::palette::{PALETTE, Palette};
 use crate::font::{FontFile, FontFiles, Typeface};
-use crate::typeset::{Lines, Mark, foot_places};
+use crate::palette::{PALETTE, Palette};
+use crate::typeset::{DiscKind, Lines, Mark, foot_places};
 
-/// The style sheet, made once for a typeface.
+/// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
+/// of a disc's diameter; `--h` is the height of the screen on which a disc stands.
 #[derive(Clone, Debug)]
 pub struct Style {
     /// The text of the style element.
@@ -21,7 +22,24 @@ pub struct Style {
 }
 
 /// The steps of the mark along the rim: a full turn in as many classes.
-pub const RIM_STEPS: usize = 24;
+const RIM_STEPS: usize = 24;
+
+/// At which step the mark along the rim stands on a disc of so many, the first being 1; none on a
+/// disc of rows.
+pub fn rim_step(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
+    let step = number * RIM_STEPS / of.max(1) % RIM_STEPS;
+    (kind != DiscKind::Rows).then_some(step)
+}
+
+/// The angle of the mark along the rim, clockwise from the top, on a disc of so
+/// many, the first being 1; none on a disc of rows.
+pub fn rim_degrees(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
+    rim_step(kind, number, of).map(degrees)
+}
+
+fn degrees(step: usize) -> usize {
+    step * 360 / RIM_STEPS
+}
 
 /// The class of each drawn mark but the numbers.
 pub fn mark_class(mark: Mark) -> Option<&'static str> {
@@ -39,11 +57,29 @@ pub fn mark_class(mark: Mark) -> Option<&'static str> {
 }
 
 impl Style {
-    /// Makes the style sheet.
+    /// Makes the style sheet of the served pages, which takes the fonts from the service.
     ///
     /// # Errors
     /// The template cannot be printed, which does not happen.
     pub fn make(typeface: &Typeface, files: &FontFiles) -> Result<Self, askama::Error> {
+        Self::with(typeface, files, |file| format!("/font/{}", file.name))
+    }
+
+    /// Makes a style sheet that holds the fonts, for a page that loads nothing.
+    ///
+    /// # Errors
+    /// The template cannot be printed, which does not happen.
+    pub fn self_contained(typeface: &Typeface, files: &FontFiles) -> Result<Self, askama::Error> {
+        Self::with(typeface, files, |file| {
+            format!("data:font/woff2;base64,{}", STANDARD.encode(&file.bytes))
+        })
+    }
+
+    fn with(
+        typeface: &Typeface,
+        files: &FontFiles,
+        source: impl Fn(&FontFile) -> String,
+    ) -> Result<Self, askama::Error> {
         let drawn = [
             Mark::Paragraph,
             Mark::Bullet { depth: 1 },
@@ -55,7 +91,14 @@ impl Style {
             Mark::Rule,
         ];
         let sheet = Sheet {
-            files: &files.0,
+            faces: files
+                .0
+                .iter()
+                .map(|file| FontFace {
+                    source: source(file),
+                    unicode_range: &file.unicode_range,
+                })
+                .collect(),
             palette: &PALETTE,
             ch_width: rounded(typeface.ch_width),
             sink: rounded(typeface.sink),
@@ -78,7 +121,7 @@ impl Style {
             angles: (0..RIM_STEPS)
                 .map(|step| Angle {
                     class: step,
-                    degrees: step * 360 / RIM_STEPS,
+                    degrees: degrees(step),
                 })
                 .collect(),
         };
@@ -101,13 +144,18 @@ fn rounded(value: f64) -> f64 {
 #[derive(Template)]
 #[template(path = "disc.css", escape = "none")]
 struct Sheet<'a> {
-    files: &'a [FontFile],
+    faces: Vec<FontFace<'a>>,
     palette: &'a Palette,
     ch_width: f64,
     sink: f64,
     sizes: [Size; 4],
     marks: Vec<Drawn>,
     angles: Vec<Angle>,
+}
+
+struct FontFace<'a> {
+    source: String,
+    unicode_range: &'a str,
 }
 
 struct Size {

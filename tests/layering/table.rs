@@ -48,8 +48,8 @@ pub const ROOMS: &[Room] = &[
     room(
         "command",
         &[
-            "address", "clock", "config", "distil", "fetch", "font", "pool", "refresh", "store",
-            "town", "typeset", "web",
+            "address", "clock", "config", "distil", "fetch", "font", "paint", "pool", "refresh",
+            "store", "town", "typeset", "view", "web",
         ],
     ),
     room("config", &[]),
@@ -93,7 +93,18 @@ pub const ROOMS: &[Room] = &[
         &["distil::language", "typeset::units"],
     ),
     pure("font", &["typeset::units"]),
-    room("view", &["clock", "distil", "font", "typeset"]),
+    pure("palette", &[]),
+    pure(
+        "paint",
+        &[
+            "distil::block",
+            "distil::language",
+            "font",
+            "palette",
+            "typeset",
+        ],
+    ),
+    room("view", &["clock", "distil", "font", "palette", "typeset"]),
     room("store", &["clock", "config", "distil"]),
     room("fetch", &["address", "clock"]),
     room(
@@ -133,11 +144,13 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("reqwest", &["fetch"]),
     ("sqlx", &["store"]),
     ("tempfile", &["command"]),
+    ("tiny_skia", &["paint"]),
     ("toml", &["config", "town"]),
     ("tower", &["web", "town"]),
     ("tower_http", &["web", "town"]),
     ("tracing_subscriber", &["main", "command"]),
     ("ttf2woff2", &["font"]),
+    ("ttf_parser", &["font", "paint"]),
     ("whatlang", &["distil::language"]),
 ];
 

@@ -42,7 +42,7 @@ pub(super) fn folder_with(name: &str, content: &str) -> (TempDir, PathBuf) {
     (folder, file)
 }
 
-fn names_in(folder: &Path) -> Vec<String> {
+pub(super) fn names_in(folder: &Path) -> Vec<String> {
     let entries = fs::read_dir(folder).expect("a folder");
     let names = entries.map(|entry| entry.expect("an entry").file_name());
     let mut names: Vec<String> = names.map(|name| name.to_string_lossy().into()).collect();

@@ -6,6 +6,7 @@
 
 mod caching;
 mod commands;
+mod gallery;
 mod hostile;
 mod house;
 mod hyphenation;

@@ -1,5 +1,5 @@
-//! The colours of the pages. Every one that text is set in has a contrast of 7:1 or better against
-//! the ground (WCAG 2.2, success criterion 1.4.6). Never knows what it colours.
+//! PURE: the colours of pages and pictures. Every one that text is set in has a contrast of 7:1 or
+//! better against the ground (WCAG 2.2, success criterion 1.4.6). Never knows what it colours.
 
 /// The colours, as CSS writes them.
 pub struct Palette {
@@ -27,6 +27,8 @@ pub struct Palette {
     pub seen: &'static str,
     /// Thin rules and rings, which carry no text.
     pub rule: &'static str,
+    /// Around the frames of a gallery.
+    pub wall: &'static str,
 }
 
 /// Lamplight over a dark harbour.
@@ -43,7 +45,26 @@ pub const PALETTE: Palette = Palette {
     mark: "#8fb9c9",
     seen: "#9c9a95",
     rule: "#5a6468",
+    wall: "#16191c",
 };
+
+/// Red, green and blue of a colour as CSS writes it, with three digits or six; none of other forms.
+pub fn channels(colour: &str) -> Option<[u8; 3]> {
+    let digits: Vec<u8> = colour
+        .strip_prefix('#')?
+        .chars()
+        .map(|digit| {
+            digit
+                .to_digit(16)
+                .and_then(|digit| u8::try_from(digit).ok())
+        })
+        .collect::<Option<_>>()?;
+    match digits[..] {
+        [red, green, blue] => Some([red * 17, green * 17, blue * 17]),
+        [r1, r2, g1, g2, b1, b2] => Some([r1 * 16 + r2, g1 * 16 + g2, b1 * 16 + b2]),
+        _ => None,
+    }
+}
 
 #[cfg(test)]
 mod tests {
@@ -51,27 +72,30 @@ mod tests {
 
     /// Relative luminance (WCAG 2.2, definition of the term).
     fn luminance(colour: &str) -> f64 {
-        let digits = colour.trim_start_matches('#');
-        let wide: String = if digits.len() == 3 {
-            digits.chars().flat_map(|c| [c, c]).collect()
-        } else {
-            digits.into()
-        };
-        let channel = |at: usize| {
-            let value = f64::from(u8::from_str_radix(&wide[at..at + 2], 16).unwrap()) / 255.0;
+        let [red, green, blue] = channels(colour).unwrap().map(|channel| {
+            let value = f64::from(channel) / 255.0;
             if value <= 0.040_45 {
                 value / 12.92
             } else {
                 ((value + 0.055) / 1.055).powf(2.4)
             }
-        };
-        0.2126 * channel(0) + 0.7152 * channel(2) + 0.0722 * channel(4)
+        });
+        0.2126 * red + 0.7152 * green + 0.0722 * blue
     }
 
     /// Contrast ratio (WCAG 2.2, definition of the term).
     fn contrast(one: &str, other: &str) -> f64 {
         let (a, b) = (luminance(one), luminance(other));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+
+    #[test]
+    fn colours_are_read_as_css_writes_them() {
+        assert_eq!(channels("#fa0"), Some([255, 170, 0]));
+        assert_eq!(channels("#12aBff"), Some([0x12, 0xab, 0xff]));
+        for other in ["", "#", "fff", "#ffff", "#ggg", "#é00", "#-1-1-1", "red"] {
+            assert_eq!(channels(other), None, "{other}");
+        }
     }
 
     #[test]
@@ -107,6 +131,7 @@ mod tests {
             mark,
             seen,
             rule,
+            wall,
         } = PALETTE;
         for colour in [
             text, title, label, emphasis, strong, code, link, quotation, mark, seen,
@@ -115,5 +140,9 @@ mod tests {
         }
         // Graphics need 3:1 (WCAG 2.2, success criterion 1.4.11).
         assert!(contrast(rule, ground) >= 3.0);
+        // Headings and facts of a gallery stand on its wall.
+        for colour in [text, title, label] {
+            assert!(contrast(colour, wall) >= 7.0, "{colour} on the wall");
+        }
     }
 }
