@@ -137,9 +137,13 @@ async function walkServed(articles, choose) {
   try {
     const started = performance.now();
     service = await serveFeeds(publisher.urls.map((url) => ({ url, fullText: "never" })));
-    const numbers = await listedArticles(service.address);
+    const listed = await listedArticles(service.address);
+    const numberOf = new Map(listed.map(({ title, number }) => [title, number]));
+    const pages = articles.flatMap(({ title }, index) =>
+      numberOf.has(title) ? choose(numberOf.get(title), index) : [],
+    );
     const fetched = performance.now();
-    const walked = await walkPages(chromium.browser, service.address, numbers.flatMap(choose));
+    const walked = await walkPages(chromium.browser, service.address, pages);
     walked.seconds = { fetched: fetched - started, walked: performance.now() - fetched };
     return walked;
   } finally {

@@ -30,6 +30,7 @@ let service;
 let publisher;
 let chromium;
 let folder;
+let listed;
 /** By title: the file of each page. */
 let files;
 
@@ -49,6 +50,7 @@ before(async () => {
     files.set(title, file);
   }
   service = await serveFeeds(publisher.urls.map((url) => ({ url, fullText: "always" })));
+  listed = await listedArticles(service.address);
   chromium = await launch();
 });
 
@@ -67,7 +69,7 @@ for (const screen of SCREENS) {
     const tab = await openTab(chromium.browser, { home: service.address });
     await tab.resize(VIEW);
     const all = { articles: 0, lines: 0, compared: 0, worst: 0, failures: [] };
-    for (const number of await listedArticles(service.address)) {
+    for (const { number } of listed) {
       const path = `/${screen}/${number}`;
       await tab.page.goto(new URL(path, service.address).href, { waitUntil: "load" });
       const { title, ranges } = await tab.page.evaluate(readFonts);
@@ -109,23 +111,17 @@ async function demoPages() {
   const demo = await startService();
   try {
     const pages = [];
-    for (const number of await listedArticles(demo.address)) {
-      const article = await (await fetch(`${demo.address}round-10/${number}`)).text();
-      const title = /<title>([^<]*)<\/title>/.exec(article)[1];
-      const original = /href="(http:\/\/127\.0\.0\.1:\d+\/[^"]*)" rel="noreferrer"/.exec(article);
+    for (const article of await listedArticles(demo.address)) {
+      const original = /href="(http:\/\/127\.0\.0\.1:\d+\/[^"]*)" rel="noreferrer"/.exec(article.html);
       const response = original && (await fetch(original[1]));
       if (response?.ok && response.headers.get("content-type").startsWith("text/html")) {
         const html = await response.text();
-        pages.push({ title: unescape(title), language: /<html[^>]*lang="?([\w-]+)/.exec(html)?.[1], html });
+        const language = /<html[^>]*lang="?([\w-]+)/.exec(html)?.[1];
+        pages.push({ title: article.title, language, html });
       }
     }
     return pages;
   } finally {
     await demo.stop();
   }
-}
-
-/** The text of what askama escapes. */
-function unescape(text) {
-  return text.replace(/&#(\d+);/g, (_, point) => String.fromCodePoint(Number(point)));
 }

@@ -28,20 +28,29 @@ export async function drawnLines(tab, { width, height }) {
   const lines = [];
   for (const box of textBoxes(documents[0], strings)) {
     const line = lines.at(-1);
-    if (line !== undefined && line.section === box.section && isBeside(line.first, box)) {
-      line.text += box.text;
-      line.left = Math.min(line.left, box.left);
-      line.right = Math.max(line.right, box.right);
+    if (line !== undefined && line[0].section === box.section && isBeside(line[0], box)) {
+      line.push(box);
     } else {
-      lines.push({ ...box, first: box });
+      lines.push([box]);
     }
   }
   return lines
-    .map(({ text, left, right }) => ({ text, width: (right - left) / diameter }))
+    .map((line) => ({ text: textOf(line), width: widthOf(line) / diameter }))
     .filter(({ text }) => text.trim() !== "");
 }
 
-/** The boxes of text within discs of running text, in the order of the document. */
+/** The text of a line as it is read: boxes come from left to right, text may run the other way. */
+function textOf(line) {
+  const read = line.toSorted((one, other) => one.index - other.index || one.start - other.start);
+  return read.map(({ text }) => text).join("");
+}
+
+function widthOf(line) {
+  const [lefts, rights] = [line.map(({ left }) => left), line.map(({ right }) => right)];
+  return Math.max(...rights) - Math.min(...lefts);
+}
+
+/** The boxes of text within discs of running text, line by line. */
 function textBoxes({ nodes, layout, textBoxes }, strings) {
   const sectionOf = (node) => {
     for (let at = node; at >= 0; at = nodes.parentIndex[at]) {
@@ -56,7 +65,8 @@ function textBoxes({ nodes, layout, textBoxes }, strings) {
     // Offsets count UTF-16 units, as strings of this language do.
     const [start, length] = [textBoxes.start[place], textBoxes.length[place]];
     const text = strings[layout.text[index]].slice(start, start + length).replaceAll("\n", "");
-    return { section: sectionOf(layout.nodeIndex[index]), text, left, top, right: left + width, bottom: top + height };
+    const section = sectionOf(layout.nodeIndex[index]);
+    return { section, index, start, text, left, top, right: left + width, bottom: top + height };
   });
   return boxes.filter(({ section, text }) => section !== null && text !== "");
 }

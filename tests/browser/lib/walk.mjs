@@ -170,11 +170,17 @@ class Walk {
     }
   }
 
+  /** The title of a path's article, where it is known. */
+  named(path) {
+    const title = this.titles.get(articleOf(path));
+    return title === undefined ? "" : `, “${title}”`;
+  }
+
   /** The failures of one check as lines for a person, at most `most` of them. */
   report(check, most = 15) {
     const lines = this.failures
       .filter((failure) => failure.check === check)
-      .map(({ path, view, detail }) => `${path} at ${view}: ${detail}`);
+      .map(({ path, view, detail }) => `${path} at ${view}${this.named(path)}: ${detail}`);
     const more = lines.length > most ? [`and ${lines.length - most} more`] : [];
     return [...lines.slice(0, most), ...more];
   }
