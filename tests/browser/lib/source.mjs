@@ -135,11 +135,14 @@ function endOfBag(expected, words, from, next) {
     if (missing === 0 && begins(next, words, at)) {
       return at;
     }
-    const word = known.has(words[at]) ? words[at] : words[at]?.replace(/:$/u, "");
+    const lost = [...wanted].filter(([, count]) => count > 0).map(([word]) => word);
+    if (at === words.length) {
+      return `of a table: the page ends, and neither "${lost.join(" ")}" nor the next block has come`;
+    }
+    const word = known.has(words[at]) ? words[at] : words[at].replace(/:$/u, "");
     if (!known.has(word)) {
-      const lost = [...wanted].filter(([, count]) => count > 0).map(([name]) => name);
-      return at === words.length || lost.length > 0
-        ? `of a table: "${lost.slice(0, 6).join(" ")}" came too rarely before "${words[at]}"`
+      return lost.length > 0
+        ? `of a table: "${lost.join(" ")}" came too rarely before "${words[at]}"`
         : `of a table: "${words[at]}" is not in it`;
     }
     const left = wanted.get(word);
