@@ -24,6 +24,9 @@ const ELEMENTS = (
   "figure figcaption img hr dl dt dd span"
 ).split(" ");
 
+/** What else so many articles must have: spans, soft hyphens, marks that combine, endless words. */
+const TRAITS = [/ colspan="/, / rowspan="/, / lang="/, / dir="rtl"/, / start="/, /\u00ad/, /\u0301/, /x{100}/, /https:/];
+
 const LEAST_PUBLIC_WORDS = 50_000;
 
 /** What must hold on every page; how many elements a line has is the demo's own matter. */
@@ -69,9 +72,9 @@ after(async () => {
 });
 
 corpus("articles made at random", async () => makeArticles(SEED, ARTICLES), onePage, (articles) => {
-  for (const element of ELEMENTS) {
-    const having = articles.filter(({ html }) => new RegExp(`<${element}[ >]`).test(html)).length;
-    assert.ok(having >= LEAST_OF_EACH, `${having} articles have the element ${element}`);
+  for (const trait of [...ELEMENTS.map((name) => new RegExp(`<${name}[ >]`)), ...TRAITS]) {
+    const having = articles.filter(({ html }) => trait.test(html)).length;
+    assert.ok(having >= LEAST_OF_EACH, `${having} articles have ${trait}`);
   }
   assert.equal(articles.length, ARTICLES);
 });

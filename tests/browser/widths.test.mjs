@@ -82,9 +82,9 @@ for (const screen of SCREENS) {
       all.failures.push(...found.failures.map((failure) => `“${title}”: ${failure}`));
     }
     await tab.close();
-    const { failures, ...counts } = all;
+    const { failures, worst, ...counts } = all;
     const seconds = Math.round((performance.now() - started) / 100) / 10;
-    rows.push({ screen, ...counts, failures: failures.length, seconds });
+    rows.push({ screen, ...counts, "worst, %": (100 * worst).toFixed(3), failures: failures.length, seconds });
     assert.equal(all.articles, files.size);
     assert.ok(all.compared >= LEAST_LINES, `${all.compared} lines`);
     assert.deepEqual(failures.slice(0, 15), [], `${failures.length} lines`);
