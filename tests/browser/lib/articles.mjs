@@ -26,6 +26,9 @@ const OWN = { en: 8, de: 5, fr: 3, es: 3, fi: 2, pl: 2, el: 2, ru: 2, he: 1, ar:
 const LEAST_WORDS = 20;
 const MOST_WORDS = 900;
 
+/** The most characters of a column's head that the service tells whole. */
+const MOST_HEAD = 60;
+
 /** The deepest nesting of lists. */
 const DEEPEST_LIST = 4;
 
@@ -146,13 +149,23 @@ class Maker {
     const small = random.chance(0.5);
     const [rows, columns] = [random.between(2, small ? 4 : 7), random.between(2, 6)];
     const cell = () => (small ? this.text(1, 1) : this.line(1, random.pick([2, 5, 14])));
-    const head = random.chance(0.6) ? `<tr>${"x".repeat(columns).replace(/x/g, () => `<th>${this.text(1, 2)}</th>`)}</tr>` : "";
+    const head = random.chance(0.6) ? `<tr>${this.heads(columns)}</tr>` : "";
     const caption = random.chance(0.2) ? `<caption>${this.text(1, 6)}</caption>` : "";
     const body = Array.from({ length: rows }, () => this.row(columns, cell, small));
     const split = random.chance(0.5) && head !== "";
     return split
       ? `<table>${caption}<thead>${head}</thead><tbody>${body.join("")}</tbody></table>`
       : `<table>${caption}${head}${body.join("")}</table>`;
+  }
+
+  /** The heads of columns. They are told before each value, so the service shortens long ones. */
+  heads(columns) {
+    const heads = Array.from({ length: columns }, () => {
+      const words = this.random.several(1, 2, () => wordOf(this.tag, this.random));
+      return `<th>${words.join(" ").slice(0, MOST_HEAD).trim()}</th>`;
+    });
+    this.words += columns;
+    return heads.join("");
   }
 
   /** A row, now and then with a cell of its own name, an empty one, or one over two columns or rows. */
