@@ -14,7 +14,10 @@ pub enum Ending {
         sentence: bool,
     },
     /// A point at which the word may be divided.
-    Hyphen,
+    Hyphen {
+        /// Whether that is within a compound, which has a hyphen of its own to be divided at.
+        compound: bool,
+    },
     /// A dash of the author's, which parts two words.
     Dash,
     /// Nothing.
@@ -35,7 +38,7 @@ impl Ending {
     /// The width of the hyphen that is drawn where a line ends here.
     pub fn hyphen(self, setting: &Setting) -> f64 {
         match self {
-            Self::Hyphen | Self::Emergency { hyphen: true } => {
+            Self::Hyphen { .. } | Self::Emergency { hyphen: true } => {
                 setting.case.typeface.glyph('-').advance * setting.case.em
             }
             _ => 0.0,
@@ -46,7 +49,8 @@ impl Ending {
     pub fn end(self, weights: &Weights) -> End {
         match self {
             Self::Space { .. } | Self::Bare { join: false } => End::May(0.0),
-            Self::Hyphen => End::May(weights.hyphen),
+            Self::Hyphen { compound: false } => End::May(weights.hyphen),
+            Self::Hyphen { compound: true } => End::May(weights.hyphen_in_compound),
             Self::Bare { join: true } | Self::Dash => End::May(weights.bare),
             Self::Emergency { .. } => End::May(weights.emergency),
             Self::Set => End::Must,
@@ -61,7 +65,7 @@ impl Ending {
                 weights.split_sentence
             }
             Self::Bare { join: true } => weights.split_sentence + weights.split_compound,
-            Self::Hyphen | Self::Emergency { .. } => weights.split_sentence + weights.split_word,
+            Self::Hyphen { .. } | Self::Emergency { .. } => weights.split_sentence + weights.split_word,
         }
     }
 
@@ -69,7 +73,7 @@ impl Ending {
     pub fn line_end(self) -> LineEnd {
         match self {
             Self::Space { .. } => LineEnd::Space,
-            Self::Hyphen | Self::Emergency { hyphen: true } => LineEnd::Hyphen,
+            Self::Hyphen { .. } | Self::Emergency { hyphen: true } => LineEnd::Hyphen,
             Self::Bare { .. } | Self::Dash | Self::Emergency { hyphen: false } => LineEnd::Bare,
             Self::Set => LineEnd::Set,
         }

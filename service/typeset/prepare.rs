@@ -12,7 +12,10 @@ use super::hyphenate::Divider;
 use super::linebreak::{End, Fragment, Space};
 use super::units::Diameters;
 use super::weights::Weights;
-use super::words::{SOFT_HYPHEN, ends_sentence, is_plain_word, points_after_signs, token_around};
+use super::words::{
+    SOFT_HYPHEN, address_points, ends_sentence, is_address, is_compound, is_held, is_plain_word,
+    points_after_signs, token_around,
+};
 use crate::distil::block::{Run, Style};
 use crate::font::Ink;
 
@@ -215,8 +218,10 @@ impl<'a> Prepared<'a> {
         let mut from = 0;
         for (to, opportunity) in linebreaks(&text) {
             let set = opportunity == BreakOpportunity::Mandatory;
-            self.segment(&text, from..to, set);
-            from = to;
+            if set || !is_held(&text, to) {
+                self.segment(&text, from..to, set);
+                from = to;
+            }
         }
         self.text = text;
     }
@@ -226,9 +231,15 @@ impl<'a> Prepared<'a> {
         let visible = text[bytes.clone()].trim_end_matches([' ', '\n', '\r', '\t']);
         let end = bytes.start + visible.len();
         let spaced = text[end..bytes.end].contains([' ', '\t']);
-        let plain = is_plain_word(token_around(text, bytes.start, end));
+        let token = token_around(text, bytes.start, end);
+        let plain = is_plain_word(token);
         let (points, at_point) = if plain {
-            (self.setting.divider.points_within(visible), Ending::Hyphen)
+            let hyphen = Ending::Hyphen {
+                compound: is_compound(token),
+            };
+            (self.setting.divider.points_within(visible), hyphen)
+        } else if is_address(token) {
+            (address_points(visible), Ending::Bare { join: true })
         } else {
             (points_after_signs(visible), Ending::Bare { join: true })
         };
@@ -242,7 +253,7 @@ impl<'a> Prepared<'a> {
             _ if spaced => Ending::Space {
                 sentence: ends_sentence(visible, &text[bytes.end..]),
             },
-            Some(SOFT_HYPHEN) => Ending::Hyphen,
+            Some(SOFT_HYPHEN) => Ending::Hyphen { compound: false },
             Some('-' | '/' | '\u{2010}') => Ending::Bare { join: true },
             Some('–' | '—') => Ending::Dash,
             _ => Ending::Bare { join: false },

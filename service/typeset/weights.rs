@@ -9,6 +9,8 @@ pub struct Weights {
     /// A drawn hyphen: as much as a rag of 14 % of the diameter, some four letters. TeX counts a
     /// hyphen against justified lines by 50 of its units; ragged lines have none to compare with.
     pub hyphen: f64,
+    /// A drawn hyphen within a compound: its own hyphen comes first.
+    pub hyphen_in_compound: f64,
     /// A line that ends at the author's own hyphen, dash or slash.
     pub bare: f64,
     /// Dividing a run that has no place to be divided at: more than any rag.
@@ -44,6 +46,7 @@ impl Weights {
     /// The weights that pages are set with.
     pub const USUAL: Self = Self {
         hyphen: 0.02,
+        hyphen_in_compound: 0.04,
         bare: 0.004,
         emergency: 1.5,
         stub: 0.01,

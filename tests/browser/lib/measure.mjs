@@ -96,6 +96,7 @@ export function measurePage() {
   );
   return {
     view,
+    title: document.title,
     ground: getComputedStyle(document.documentElement).backgroundColor,
     scroll: {
       width: scroller.scrollWidth,

@@ -27,27 +27,46 @@ const TABS = 2;
  */
 export async function walk(browser, address, views, mode) {
   const result = new Walk(views);
-  const waiting = SCREENS.map((screen) => `/${screen}/`);
-  const seen = new Set(waiting);
+  const waiting = SCREENS.map((screen) => ({ path: `/${screen}/`, views }));
+  const seen = new Set(waiting.map(({ path }) => path));
+  const follow = (links) => {
+    for (const path of links.filter((link) => !seen.has(link))) {
+      seen.add(path);
+      waiting.push({ path, views });
+    }
+  };
+  await work(browser, address, waiting, mode, result, follow);
+  return result;
+}
+
+/**
+ * Walks the given pages alone, each at its own sizes.
+ * @param {{path: string, views: object[]}[]} pages
+ * @returns {Promise<Walk>}
+ */
+export async function walkPages(browser, address, pages, mode = {}) {
+  const names = new Map(pages.flatMap(({ views }) => views).map((view) => [viewName(view), view]));
+  const result = new Walk([...names.values()]);
+  await work(browser, address, [...pages], mode, result, () => {});
+  return result;
+}
+
+/** Judges pages as long as some wait; `follow` is handed the links of each, and may add to them. */
+async function work(browser, address, waiting, mode, result, follow) {
   let atWork = 0;
   let wake = [];
-  const work = async (tab) => {
+  const workAt = async (tab) => {
     while (waiting.length > 0 || atWork > 0) {
-      const path = waiting.shift();
-      if (path === undefined) {
+      const next = waiting.shift();
+      if (next === undefined) {
         await new Promise((resolve) => wake.push(resolve));
         continue;
       }
       atWork += 1;
       try {
-        for (const link of await walkPage(tab, address, path, mode, result)) {
-          if (!seen.has(link)) {
-            seen.add(link);
-            waiting.push(link);
-          }
-        }
+        follow(await walkPage(tab, address, next, mode, result));
       } catch (error) {
-        result.note(path, views[0], { check: "load", detail: error.message });
+        result.note(next.path, next.views[0], { check: "load", detail: error.message });
       }
       atWork -= 1;
       wake.splice(0).forEach((resolve) => resolve());
@@ -56,34 +75,33 @@ export async function walk(browser, address, views, mode) {
   const tabs = await Promise.all(
     Array.from({ length: TABS }, () => openTab(browser, { home: address, ...mode })),
   );
-  await Promise.all(tabs.map(work));
+  await Promise.all(tabs.map(workAt));
   await Promise.all(tabs.map((tab) => tab.close()));
-  return result;
 }
 
-/** Judges one page at every size and returns the paths of its screen that it links to. */
-async function walkPage(tab, address, path, mode, result) {
+/** Judges one page at each of `views` and returns the paths of its screen that it links to. */
+async function walkPage(tab, address, { path, views }, mode, result) {
   const { page } = tab;
-  await tab.resize(result.views[0]);
+  await tab.resize(views[0]);
   const response = await page.goto(new URL(path, address).href, { waitUntil: "load" });
   const note = (view) => (failure) => result.note(path, view, failure);
   if (!response.ok() && response.status() !== 304) {
-    note(result.views[0])({ check: "load", detail: `status ${response.status()}` });
+    note(views[0])({ check: "load", detail: `status ${response.status()}` });
     return [];
   }
   await page.evaluate(() => document.fonts.ready.then(() => undefined));
   // All sizes are measured before the mask is laid, so that it cannot change what is measured.
   const measurements = [];
-  for (const view of result.views) {
+  for (const view of views) {
     await tab.resize(view);
     const measured = await page.evaluate(measurePage);
     failures(measured, mode).forEach(note(view));
-    result.keepWords(path, view, runningWords(measured));
+    result.keepWords(path, view, runningWords(measured), measured.title);
     measurements.push(measured);
   }
   const sections = measurements[0].sections.length;
   await maskPage(tab, sections);
-  for (const view of result.views.toReversed()) {
+  for (const view of views.toReversed()) {
     const started = performance.now();
     await tab.resize(view);
     const { captures, ink } = await countInk(tab, view, sections);
@@ -92,7 +110,7 @@ async function walkPage(tab, address, path, mode, result) {
     }
     result.count(view, sections, captures, performance.now() - started);
   }
-  tab.takeTroubles().forEach(note(result.views[0]));
+  tab.takeTroubles().forEach(note(views[0]));
   return pathsToFollow(measurements[0].links, new URL(path, address));
 }
 
@@ -115,6 +133,7 @@ class Walk {
     this.pages = new Set();
     /** Words of running text by article, the first that were seen. */
     this.words = new Map();
+    this.titles = new Map();
     this.rows = new Map(
       views.map((view) => [viewName(view), { pages: 0, discs: 0, captures: 0, ms: 0 }]),
     );
@@ -133,7 +152,7 @@ class Walk {
   }
 
   /** Compares an article's words with those seen before on other screens and at other sizes. */
-  keepWords(path, view, words) {
+  keepWords(path, view, words, title) {
     this.pages.add(path);
     const article = articleOf(path);
     if (article === null) {
@@ -141,6 +160,7 @@ class Walk {
     }
     const known = this.words.get(article);
     if (known === undefined) {
+      this.titles.set(article, title);
       this.words.set(article, words);
       return;
     }
@@ -150,11 +170,17 @@ class Walk {
     }
   }
 
+  /** The title of a path's article, where it is known. */
+  named(path) {
+    const title = this.titles.get(articleOf(path));
+    return title === undefined ? "" : `, “${title}”`;
+  }
+
   /** The failures of one check as lines for a person, at most `most` of them. */
   report(check, most = 15) {
     const lines = this.failures
       .filter((failure) => failure.check === check)
-      .map(({ path, view, detail }) => `${path} at ${view}: ${detail}`);
+      .map(({ path, view, detail }) => `${path} at ${view}${this.named(path)}: ${detail}`);
     const more = lines.length > most ? [`and ${lines.length - most} more`] : [];
     return [...lines.slice(0, most), ...more];
   }

@@ -1,0 +1,139 @@
+// The lines of running text as a browser has laid them out, and as the typesetter reckoned them.
+
+import { execFile } from "node:child_process";
+import { promisify } from "node:util";
+import { program } from "./service.mjs";
+
+/** A box belongs to a line if it shares this much of the lower one's height with the line's first. */
+const SHARED_HEIGHT = 0.5;
+
+/** Widths may part by this share: 0.5 %. */
+export const MOST_APART = 0.005;
+
+/** Lines of fewer characters are too narrow for a share of their width to mean much. */
+const LEAST_CHARACTERS = 6;
+
+const run = promisify(execFile);
+
+/**
+ * The lines of a loaded page's discs of running text, with what is drawn and is no text: marks and
+ * hyphens. The browser's own record of its layout is read, so nothing is added to the page.
+ * @returns {Promise<{text: string, width: number}[]>} Widths as shares of the screen's diameter.
+ */
+export async function drawnLines(tab, { width, height }) {
+  const { documents, strings } = await tab.cdp.send("DOMSnapshot.captureSnapshot", {
+    computedStyles: [],
+  });
+  const diameter = Math.min(width, height);
+  const lines = [];
+  for (const box of textBoxes(documents[0], strings)) {
+    const line = lines.at(-1);
+    if (line !== undefined && line[0].section === box.section && isBeside(line[0], box)) {
+      line.push(box);
+    } else {
+      lines.push([box]);
+    }
+  }
+  return lines
+    .map((line) => ({ text: textOf(line), width: widthOf(line) / diameter }))
+    .filter(({ text }) => text.trim() !== "");
+}
+
+/** The text of a line as it is read: boxes come from left to right, text may run the other way. */
+function textOf(line) {
+  const read = line.toSorted((one, other) => one.index - other.index || one.start - other.start);
+  return read.map(({ text }) => text).join("");
+}
+
+function widthOf(line) {
+  const [lefts, rights] = [line.map(({ left }) => left), line.map(({ right }) => right)];
+  return Math.max(...rights) - Math.min(...lefts);
+}
+
+/** The boxes of text within discs of running text, line by line. */
+function textBoxes({ nodes, layout, textBoxes }, strings) {
+  const sectionOf = (node) => {
+    for (let at = node; at >= 0; at = nodes.parentIndex[at]) {
+      if (strings[nodes.nodeName[at]] === "SECTION") {
+        return classesOf(nodes, at, strings).includes("t") ? at : null;
+      }
+    }
+    return null;
+  };
+  const boxes = textBoxes.layoutIndex.map((index, place) => {
+    const [left, top, width, height] = textBoxes.bounds[place];
+    // Offsets count UTF-16 units, as strings of this language do.
+    const [start, length] = [textBoxes.start[place], textBoxes.length[place]];
+    const text = strings[layout.text[index]].slice(start, start + length).replaceAll("\n", "");
+    const section = sectionOf(layout.nodeIndex[index]);
+    return { section, index, start, text, left, top, right: left + width, bottom: top + height };
+  });
+  return boxes.filter(({ section, text }) => section !== null && text !== "");
+}
+
+function classesOf(nodes, node, strings) {
+  const attributes = nodes.attributes[node].map((index) => strings[index]);
+  const at = attributes.findIndex((name, index) => index % 2 === 0 && name === "class");
+  return at === -1 ? [] : attributes[at + 1].split(" ");
+}
+
+function isBeside(one, other) {
+  const shared = Math.min(one.bottom, other.bottom) - Math.max(one.top, other.top);
+  return shared > SHARED_HEIGHT * Math.min(one.bottom - one.top, other.bottom - other.top);
+}
+
+/**
+ * The lines that `tondo typeset` reckons for an HTML file.
+ * @param {string} screen As in paths of pages: `round-10`.
+ * @returns {Promise<{text: string, width: number}[]>} Widths as shares of the diameter.
+ */
+export async function reckonedLines(file, screen) {
+  const lines = screen.split("-")[1];
+  const { stdout } = await run(program(), ["typeset", file, "--lines", lines, "--format", "json"], {
+    maxBuffer: 64 * 1024 * 1024,
+  });
+  return JSON.parse(stdout)
+    .discs.flatMap((disc) => disc.lines)
+    .filter(({ text }) => text.trim() !== "");
+}
+
+/** Whether every character of a text is in the ranges, which are written as CSS's unicode-range. */
+export function isWithin(text, ranges) {
+  const bounds = ranges.split(/,\s*/).map((range) => {
+    const [first, last = first] = range.replace(/^U\+/i, "").split("-");
+    return [parseInt(first, 16), parseInt(last, 16)];
+  });
+  const has = (point) => bounds.some(([first, last]) => first <= point && point <= last);
+  return [...text].every((character) => has(character.codePointAt(0)));
+}
+
+/**
+ * Compares lines in their order.
+ * @param {string} ranges The characters whose widths are known: those of the served font.
+ * @returns {{compared: number, worst: number, failures: string[]}} `worst` is the largest share by
+ * which a drawn width parts from the reckoned one.
+ */
+export function compareLines(drawn, reckoned, ranges) {
+  const failures = [];
+  let [compared, worst] = [0, 0];
+  const odd = reckoned.findIndex(({ text }, index) => text !== drawn[index]?.text);
+  if (odd !== -1 || drawn.length !== reckoned.length) {
+    const at = odd === -1 ? reckoned.length : odd;
+    failures.push(
+      `line ${at + 1} of ${drawn.length} drawn and ${reckoned.length} reckoned: ` +
+        `"${drawn[at]?.text}" or "${reckoned[at]?.text}"`,
+    );
+  }
+  for (const [index, { text, width }] of reckoned.entries()) {
+    if (text !== drawn[index]?.text || [...text].length < LEAST_CHARACTERS || !isWithin(text, ranges)) {
+      continue;
+    }
+    const apart = Math.abs(drawn[index].width / width - 1);
+    compared += 1;
+    worst = Math.max(worst, apart);
+    if (apart > MOST_APART) {
+      failures.push(`"${text}" is drawn ${drawn[index].width.toFixed(5)} wide, reckoned ${width.toFixed(5)}`);
+    }
+  }
+  return { compared, worst, failures };
+}
