@@ -99,7 +99,7 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// Breaks a part of a passage on, on a stack of places.
+    /// Breaks a part of a passage, on a stack of places; returns whether that can be.
     fn add(
         &self,
         breaker: &mut Breaker,
@@ -107,7 +107,7 @@ impl<'a> Flow<'a> {
         part: &Part,
         places: Range<f64>,
         turns: bool,
-    ) {
+    ) -> bool {
         let fragments = &passage.prepared.fragments;
         let stack = self.stack(passage, part, &places);
         let paragraph = Paragraph {
@@ -124,7 +124,7 @@ impl<'a> Flow<'a> {
         };
         // Runs wider than the narrowest line are divided at every grapheme, so that there is
         // always a way.
-        breaker.add(&paragraph, &stack, &cost);
+        breaker.add(&paragraph, &stack, &cost)
     }
 
     fn stack<'b>(&self, passage: &'b Passage, part: &Part, places: &Range<f64>) -> Stack<'b> {
@@ -184,14 +184,12 @@ impl<'a> Flow<'a> {
     ) -> Option<(Vec<linebreak::Line>, Range<f64>)> {
         let count = (places.end - places.start) as usize;
         let mut breaker = Breaker::new(count);
-        for part in parts {
+        let set = parts.iter().all(|part| {
             let passage = &self.passages[part.passage];
-            self.add(&mut breaker, passage, part, places.clone(), false);
-        }
+            self.add(&mut breaker, passage, part, places.clone(), false)
+        });
         let cost = breaker.costs().get(count).copied()?;
-        cost.is_finite()
-            .then(|| (breaker.trace(count), places))
-            .filter(|(lines, _)| lines.len() >= parts.len())
+        (set && cost.is_finite()).then(|| (breaker.trace(count), places))
     }
 
     fn compose(&self, parts: &[Part], lines: &[linebreak::Line], places: Range<f64>) -> Disc {

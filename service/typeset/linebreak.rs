@@ -88,6 +88,11 @@ pub trait Cost {
         0.0
     }
 
+    /// Whether text goes on on a next page.
+    fn turns(&self) -> bool {
+        true
+    }
+
     /// The cost of leaving a place of that measure empty at the foot or the head of a page; `None`
     /// where that is not done.
     fn empty(&self, measure: f64) -> Option<f64> {
@@ -402,7 +407,9 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
                 self.ways.turns[end] = (best.turning_start, slot as u8 + 1);
             }
         }
-        self.states[0][end] = turned;
+        if self.cost.turns() {
+            self.states[0][end] = turned;
+        }
         if closing.end == End::Must {
             for window in &mut self.windows {
                 window.restart(end);

@@ -1,5 +1,7 @@
 //! The breaker beside published breaks and beside trying every choice.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
 use std::env;
 
 use proptest::prelude::*;
@@ -291,6 +293,8 @@ struct Plain<'a> {
     paragraphs: &'a [Paragraph<'a>],
     pages: &'a [Uneven],
     cost: &'a Ragged,
+    /// The answers so far, by paragraph, fragment and places used.
+    known: RefCell<HashMap<(usize, usize, usize), f64>>,
 }
 
 impl Plain<'_> {
@@ -301,6 +305,15 @@ impl Plain<'_> {
     /// The least cost of all from a fragment of a paragraph on, with so many places used; endless
     /// where there is no way.
     fn least(&self, number: usize, start: usize, used: usize) -> f64 {
+        let known = self.known.borrow().get(&(number, start, used)).copied();
+        known.unwrap_or_else(|| {
+            let least = self.tried(number, start, used);
+            self.known.borrow_mut().insert((number, start, used), least);
+            least
+        })
+    }
+
+    fn tried(&self, number: usize, start: usize, used: usize) -> f64 {
         let Some(paragraph) = self.paragraphs.get(number) else {
             return if used > 0 { 0.0 } else { f64::INFINITY };
         };
@@ -463,6 +476,7 @@ fn compare(
         paragraphs: &paragraphs,
         pages: &pages,
         cost,
+        known: RefCell::default(),
     };
     let wanted = plain.least(0, 0, 0);
     let mut breaker = Breaker::new(widths.len());
@@ -488,7 +502,7 @@ fn tries() -> u32 {
     env::var("BREAKS_TRIED")
         .ok()
         .and_then(|tries| tries.parse().ok())
-        .unwrap_or(40_000)
+        .unwrap_or(300_000)
 }
 
 proptest! {

@@ -368,8 +368,9 @@ impl<'a> Prepared<'a> {
     /// What may stand before a line: a mark.
     fn margin(&self) -> Diameters {
         let width = |mark: Mark| self.setting.case.typeface.width(&mark.drawn());
-        let marks = [self.setting.mark, self.setting.turned_over];
-        marks.into_iter().flatten().map(width).fold(0.0, f64::max) * self.setting.case.em
+        let own = self.setting.mark.map_or(0.0, width);
+        let own = if self.setting.hangs { 2.0 * own } else { own };
+        own.max(self.setting.turned_over.map_or(0.0, width)) * self.setting.case.em
     }
 
     /// Makes room for the marks before lines.

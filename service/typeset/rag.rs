@@ -12,7 +12,7 @@ pub struct Ragged<'a> {
     pub look: Look,
     /// What faults cost.
     pub weights: &'a Weights,
-    /// Whether places of a disc may be left empty, and discs turned early.
+    /// Whether there is a next disc: then places may be left empty, too.
     pub turns: bool,
     /// Whether a heading stands before: its paragraph's first line must not stay with it alone.
     pub after_heading: bool,
@@ -55,6 +55,10 @@ impl Cost for Ragged<'_> {
     fn least(&self, rag: f64) -> f64 {
         let rag = rag.max(0.0);
         rag * rag
+    }
+
+    fn turns(&self) -> bool {
+        self.turns
     }
 
     fn empty(&self, measure: f64) -> Option<f64> {
