@@ -24,7 +24,7 @@ pub struct Fragment {
     pub end: End,
     /// What it costs that a page ends here.
     pub turn: f64,
-    /// How many characters it has, the space after it with them.
+    /// How many characters it has, without the space after it.
     pub characters: u32,
 }
 
@@ -468,7 +468,9 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
         let natural = ending.reached - self.positions.start(start);
         let (stretch, shrink) = self.positions.give(start, ending.end);
         let limit = self.page.limits_from(slot).get(start);
-        let limit = limit.map_or(NO_WAY, |limit| *limit).min(self.page.limit_to(slot, ending.end));
+        let limit = limit
+            .map_or(NO_WAY, |limit| *limit)
+            .min(self.page.limit_to(slot, ending.end));
         if natural - shrink > limit + TOLERANCE {
             return;
         }

@@ -1,8 +1,8 @@
 //! Where lines may end, beside the published rules, and how wide what lies between is.
 
 use super::*;
-use crate::typeset::linebreak::End;
 use crate::distil::block::Script;
+use crate::typeset::linebreak::End;
 use crate::typeset::screen::Lines;
 use crate::typeset::test_support::{language, run, screen, typeface};
 
@@ -84,7 +84,11 @@ fn lines_may_end_where_unicode_says() {
         ("don't", [5].as_slice()),
     ] {
         let prepared = prepare(text, &undivided());
-        let starts = prepared.pieces.iter().skip(1).map(|p| p.bytes.start as usize);
+        let starts = prepared
+            .pieces
+            .iter()
+            .skip(1)
+            .map(|p| p.bytes.start as usize);
         let found: Vec<usize> = starts.chain([text.len()]).collect();
         assert_eq!(found, wanted, "{text}");
     }
@@ -294,7 +298,8 @@ fn a_run_wider_than_the_narrowest_line_is_divided_between_graphemes() {
         let prepared = narrow("und", &text, 5.0);
         assert!(prepared.fragments.len() > 1, "{grapheme}");
         for piece in &prepared.pieces {
-            let part = text[piece.bytes.start as usize..piece.bytes.end as usize].replace('\u{2060}', "");
+            let part =
+                text[piece.bytes.start as usize..piece.bytes.end as usize].replace('\u{2060}', "");
             assert!(
                 part.is_empty() || part == grapheme,
                 "{part} is cut out of {text}"
@@ -309,7 +314,10 @@ fn words_that_must_be_divided_get_hyphens_and_other_runs_none() {
     check("abcdef on", "a~b~c~d~e~f on$");
     check("a1b2c3 on", "a|1|b|2|c|3 on$");
     let prepared = narrow("und", "abcdef", 2.5);
-    assert_eq!(prepared.fragments[0].end, End::May(Weights::USUAL.emergency));
+    assert_eq!(
+        prepared.fragments[0].end,
+        End::May(Weights::USUAL.emergency)
+    );
 }
 
 #[test]

@@ -29,8 +29,8 @@ pub enum Look {
     Kept,
 }
 
-/// What each line costs where line ends are the author's: fewer lines come before less rag, and a
-/// word that is divided where it has no point comes after a line.
+/// What each line costs where line ends are the author's, in squared diameters: fewer lines come
+/// before less rag, and a word that is divided where it has no point comes after a line.
 const KEPT_LINE: f64 = 1.0;
 
 impl Cost for Ragged<'_> {
@@ -62,8 +62,7 @@ impl Cost for Ragged<'_> {
     }
 
     fn empty(&self, measure: f64) -> Option<f64> {
-        self.turns
-            .then_some(self.weights.empty * measure * measure)
+        self.turns.then_some(self.weights.empty * measure * measure)
     }
 
     fn stranded_at_foot(&self) -> f64 {

@@ -177,7 +177,7 @@ proptest! {
             let rows = rows(&said, &language, 8);
             let screen = screen(larger);
             let case = Case::new(&screen, typeface());
-            let composer = Composer { case: &case, weights: &Weights::USUAL, rows: &[&rows[0]], first_item: 0, foot: 0 };
+            let composer = Composer { case: &case, weights: Weights::USUAL.at(case.em), rows: &[&rows[0]], first_item: 0, foot: 0 };
             prop_assert!(!composer.compose().is_some_and(|disc| whole(&disc)));
         }
     }
