@@ -75,13 +75,34 @@ fn all_blocks() -> Vec<Block> {
         .collect()
 }
 
+/// What is set, turn after turn.
+struct Text {
+    blocks: Rc<Vec<Block>>,
+    /// The turn, where each has words of its own.
+    turn: Option<u64>,
+}
+
+impl Text {
+    fn next(&mut self) -> Rc<Vec<Block>> {
+        match &mut self.turn {
+            Some(turn) => {
+                *turn += 1;
+                Rc::new(with_new_words(&self.blocks, *turn))
+            }
+            None => Rc::clone(&self.blocks),
+        }
+    }
+}
+
+/// Sets a text.
+type Run<'a> = Box<dyn FnMut(&[Block]) + 'a>;
+
 /// A way to set a text.
 struct Way<'a> {
     name: String,
-    /// Makes a text ready, which is not timed.
-    ready: Box<dyn FnMut() -> Rc<Vec<Block>> + 'a>,
+    text: Text,
     /// What is timed.
-    run: Box<dyn FnMut(&[Block]) + 'a>,
+    run: Run<'a>,
 }
 
 impl<'a> Way<'a> {
@@ -90,16 +111,18 @@ impl<'a> Way<'a> {
         blocks: &Rc<Vec<Block>>,
         run: impl FnMut(&[Block]) + 'a,
     ) -> Self {
-        let blocks = Rc::clone(blocks);
         Self {
             name: name.into(),
-            ready: Box::new(move || Rc::clone(&blocks)),
+            text: Text {
+                blocks: Rc::clone(blocks),
+                turn: None,
+            },
             run: Box::new(run),
         }
     }
 
     fn time(&mut self) -> Duration {
-        let blocks = (self.ready)();
+        let blocks = self.text.next();
         let start = Instant::now();
         (self.run)(&blocks);
         start.elapsed()
@@ -120,15 +143,9 @@ fn ways<'a>(blocks: &Rc<Vec<Block>>, typeface: &'a Typeface) -> Vec<Way<'a>> {
         let name = format!("{} lines, known words", lines.count());
         ways.push(Way::new(name, blocks, setting(lines)));
     }
-    let (text, mut turn) = (Rc::clone(blocks), 0);
-    ways.push(Way {
-        name: "10 lines, new words".to_owned(),
-        ready: Box::new(move || {
-            turn += 1;
-            Rc::new(with_new_words(&text, turn))
-        }),
-        run: Box::new(setting(Lines::Ten)),
-    });
+    let mut new_words = Way::new("10 lines, new words", blocks, setting(Lines::Ten));
+    new_words.text.turn = Some(0);
+    ways.push(new_words);
     let unknown = blocks.iter().cloned().map(|block| Block {
         language: Language::unknown(),
         ..block
@@ -321,9 +338,9 @@ fn main() {
     print_ways(&mut ways);
     let mut criterion = Criterion::default().configure_from_args();
     let mut group = criterion.benchmark_group("2000 words");
-    for Way { name, ready, run } in &mut ways {
+    for Way { name, text, run } in &mut ways {
         group.bench_function(name.as_str(), |bench| {
-            bench.iter_batched(&mut *ready, |blocks| run(&blocks), BatchSize::SmallInput);
+            bench.iter_batched(|| text.next(), |blocks| run(&blocks), BatchSize::SmallInput);
         });
     }
     group.finish();

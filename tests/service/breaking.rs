@@ -288,7 +288,6 @@ fn compare(samples: &[Sample]) {
     }
     assert!(samples.len() - tally.none >= 200, "{tally:?}");
     assert_eq!(tally.better, 0, "theirs cost more: {tally:?}");
-    println!("{tally:?}");
 }
 
 #[test]
