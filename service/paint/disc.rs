@@ -11,7 +11,7 @@ use super::outlines::{Outlines, Pen};
 use super::picture::{Picture, colour};
 use crate::font::{FontError, Typeface};
 use crate::palette::PALETTE;
-use crate::typeset::{Disc, Line, Screen, shown};
+use crate::typeset::{Disc, Line, Mark, Screen, shown};
 
 /// The dots under a link, in em of their text, as `templates/disc.css` sets them: how thick they
 /// are, and how far below the baseline they begin.
@@ -106,7 +106,14 @@ impl<'a> Painter<'a> {
     pub fn width(&self, line: &Line, disc: &Disc) -> f64 {
         let stretches = stretches(line, disc.kind);
         let em: f64 = stretches.iter().map(|stretch| self.advance(stretch)).sum();
-        em * disc.size.em(self.typeface)
+        (em - self.hang(line)) * disc.size.em(self.typeface)
+    }
+
+    /// How far a mark hangs out at the left of its line, in em.
+    fn hang(&self, line: &Line) -> f64 {
+        let mark = line.mark.filter(|_| line.hangs).map(Mark::drawn);
+        let steps = mark.iter().flat_map(|mark| mark.chars());
+        steps.map(|character| self.step(character).0).sum()
     }
 
     /// How far the pen moves over a stretch, in em of its line.
@@ -129,7 +136,7 @@ impl<'a> Painter<'a> {
         let plain = self.typeface.plain_ink.scaled(em);
         let middle = 0.5 + screen.lines.middle(line.place);
         let mut pen = Pen {
-            x: (0.5 - self.width(line, disc) / 2.0) * pixels,
+            x: (0.5 - self.width(line, disc) / 2.0 - self.hang(line) * em) * pixels,
             baseline: (middle + (plain.rise - plain.fall) / 2.0) * pixels,
             em: em * pixels,
         };

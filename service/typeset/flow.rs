@@ -149,8 +149,8 @@ impl<'a> Flow<'a> {
     }
 
     /// One disc. The lines of one that is not full stand in its middle, where they are longer: so
-    /// they are broken once more, on no more places than before; the last disc of a text may take
-    /// fewer.
+    /// they are broken once more, on as many places as cost least; on the last disc of a text those
+    /// may be fewer than before.
     fn disc(&self, page: &[linebreak::Line], last: bool) -> Disc {
         let used = page.last().map_or(0, |line| line.slot + 1);
         let empty_head = page.first().is_some_and(|line| line.slot > 0);
@@ -159,7 +159,7 @@ impl<'a> Flow<'a> {
         if used < places || empty_head {
             let most = used - usize::from(empty_head);
             let fewest = if last { 1 } else { most };
-            let centred = (fewest..=most)
+            let centred = (fewest..places.max(most + 1))
                 .filter_map(|count| {
                     let first = (places - count) as f64 / 2.0;
                     self.reset(&parts, first..first + count as f64)

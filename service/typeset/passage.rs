@@ -59,7 +59,11 @@ impl<'a> Passage<'a> {
         let setting = Setting {
             case,
             weights,
-            divider: Divider::of(&block.language),
+            // A turned-over line of verse begins with a whole word.
+            divider: match (look, block.kind) {
+                (Look::Kept, kind) if kind != BlockKind::Preformatted => Divider::none(),
+                _ => Divider::of(&block.language),
+            },
             narrowest: narrowest(case) * fill,
             mark,
             hangs: listed && mark.is_some_and(|mark| 2.0 * width(mark) <= MOST_HANG),

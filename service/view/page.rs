@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::style::{Style, mark_class, rim_step};
+use super::style::{Style, hang_class, mark_class, rim_step};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Span};
@@ -107,14 +107,23 @@ impl PageView<'_> {
         };
         let rim = rim_step(disc.kind, number, self.discs.len())
             .map_or_else(String::new, |step| format!(" k k{step}"));
+        // The lines of a disc that is not full begin further down.
+        let top = match (disc.kind, disc.lines.first()) {
+            (DiscKind::Text, Some(first)) => first.place,
+            _ => 0.0,
+        };
+        let lowered = match top {
+            0.0 => String::new(),
+            _ => format!(" y{}", 2.0 * top),
+        };
         let mut parts: Vec<Part> = Vec::new();
-        let mut before = -1.0;
+        let mut before = top - 1.0;
         for lines in disc.lines.chunk_by(|one, other| one.item == other.item) {
             parts.push(self.part(disc, lines, parts.len(), before));
             before = lines.last().map_or(before, |line| line.place);
         }
         Section {
-            class: format!("s{}{kind}{rim}", disc.size.count()),
+            class: format!("s{}{kind}{lowered}{rim}", disc.size.count()),
             number,
             parts,
             onward,
@@ -143,6 +152,9 @@ impl PageView<'_> {
             (LineKind::Quotation, None) => class.push("q".to_owned()),
             (LineKind::Preformatted, _) => class.push("c".to_owned()),
             (_, mark) => class.extend(mark.and_then(mark_class).map(str::to_owned)),
+        }
+        if let Some(mark) = first.mark.filter(|_| first.hangs) {
+            class.push(hang_class(mark));
         }
         let gap = !in_row && first.place > before + 1.5;
         if gap {
@@ -189,6 +201,7 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
     };
     let last = lines.len() - 1;
     let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
+        turned_over: line.mark == Some(Mark::TurnedOver),
         spans: line
             .spans
             .iter()
@@ -272,6 +285,7 @@ struct Text<'a> {
 }
 
 struct PrintedLine<'a> {
+    turned_over: bool,
     spans: Vec<PrintedSpan<'a>>,
     end: PrintedEnd,
 }

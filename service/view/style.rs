@@ -56,6 +56,24 @@ pub fn mark_class(mark: Mark) -> Option<&'static str> {
     }
 }
 
+/// The class by which a mark hangs out at the left of its line, as wide as it is.
+pub fn hang_class(mark: Mark) -> String {
+    match mark {
+        Mark::Number(number) => format!("j{}", number.to_string().len()),
+        _ => mark_class(mark).map_or_else(String::new, |class| format!("j{class}")),
+    }
+}
+
+/// A mark of each class that hangs out: bullets, and numbers of up to three figures.
+const HANGING: [Mark; 6] = [
+    Mark::Bullet { depth: 1 },
+    Mark::Bullet { depth: 2 },
+    Mark::Bullet { depth: 3 },
+    Mark::Number(1),
+    Mark::Number(10),
+    Mark::Number(100),
+];
+
 impl Style {
     /// Makes the style sheet of the served pages, which takes the fonts from the service.
     ///
@@ -118,6 +136,11 @@ impl Style {
                     })
                 })
                 .collect(),
+            hangs: HANGING.map(|mark| Hang {
+                class: hang_class(mark),
+                width: rounded(typeface.width(&mark.drawn())),
+            }),
+            turned_over: Mark::TurnedOver.drawn(),
             angles: (0..RIM_STEPS)
                 .map(|step| Angle {
                     class: step,
@@ -150,6 +173,8 @@ struct Sheet<'a> {
     sink: f64,
     sizes: [Size; 4],
     marks: Vec<Drawn>,
+    hangs: [Hang; 6],
+    turned_over: String,
     angles: Vec<Angle>,
 }
 
@@ -164,6 +189,11 @@ struct Size {
     pitch: f64,
     half: f64,
     foot: usize,
+}
+
+struct Hang {
+    class: String,
+    width: f64,
 }
 
 struct Drawn {
