@@ -48,6 +48,12 @@ const LATIN: &[(u32, u32)] = &[
 /// The Greek and Cyrillic file, which a browser fetches only for pages that hold such letters.
 const GREEK_AND_CYRILLIC: &[(u32, u32)] = &[(0x370, 0x3ff), (0x400, 0x45f), (0x490, 0x491)];
 
+/// Whether one of the files has a character, where the font has it.
+pub fn is_served(character: char) -> bool {
+    let within = |&(first, last): &(u32, u32)| (first..=last).contains(&u32::from(character));
+    LATIN.iter().chain(GREEK_AND_CYRILLIC).any(within)
+}
+
 impl FontFiles {
     /// Makes the files of a font.
     ///
