@@ -191,6 +191,15 @@ fn heads_that_stand_before_no_value_are_told_before_the_rows() {
 }
 
 #[test]
+fn marks_do_not_pile_up_across_elements() {
+    let piles = "<b>\u{300}\u{301}</b><i>\u{300}</i>".repeat(9);
+    check(
+        &format!("<p>a{piles} b</p>"),
+        &["p:a**\u{300}\u{301}***\u{300}***\u{300}** b"],
+    );
+}
+
+#[test]
 fn spans_of_strangers_do_not_multiply_text() {
     let row = "<tr><td colspan=999999999 rowspan=999999999>word".repeat(1_000);
     let read = blocks(&format!("<table><tr><td>a<td>b{row}</table>"));
