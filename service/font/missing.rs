@@ -7,7 +7,9 @@
 //! font that it takes for `sans-serif` by `font-size-adjust`, and leaves those that it finds by
 //! character unscaled: both are reckoned with.
 
-use unicode_normalization::char::decompose_compatible;
+use unicode_normalization::char::{
+    canonical_combining_class, decompose_compatible, is_combining_mark,
+};
 use unicode_width::UnicodeWidthChar;
 
 /// By how much wider than ours other fonts draw letters: 99 in 100 of those in Latin Extended
@@ -58,7 +60,7 @@ pub fn advance(character: char, own: Option<f64>, served: &dyn Fn(char) -> Optio
 fn alone(character: char) -> f64 {
     match character.width() {
         None => 0.0,
-        Some(0) if is_mark(character) => MARKED,
+        Some(0) if is_combining_mark(character) => MARKED,
         Some(0) => 0.0,
         Some(1) => least(character).unwrap_or(LETTER),
         Some(_) if is_symbol(character) => PICTURE,
@@ -66,9 +68,11 @@ fn alone(character: char) -> f64 {
     }
 }
 
-/// Whether a character without a width is drawn on the letter before it.
-fn is_mark(character: char) -> bool {
-    unicode_normalization::char::is_combining_mark(character)
+/// Whether a mark stands above or below all that its letter has there: its combining class says so
+/// (Unicode Standard, section 4.3).
+pub fn stacks(character: char) -> bool {
+    // Nothing before the first block of marks is one.
+    character >= '\u{300}' && matches!(canonical_combining_class(character), 220 | 230)
 }
 
 fn is_symbol(character: char) -> bool {

@@ -6,6 +6,7 @@ mod missing;
 mod subset;
 mod substitute;
 
+pub use missing::stacks;
 pub use subset::{FontFile, FontFiles};
 pub use substitute::{COUNT as SUBSTITUTES, RAISE_EM as SUBSTITUTE_RAISE_EM};
 
@@ -179,7 +180,11 @@ impl Typeface {
             Some(glyph.substitutes.into_iter().fold(glyph.advance, f64::max))
         };
         let advance = missing::advance(character, own.map(|own| own.advance), &served);
-        let ink = own.map_or_else(Ink::default, |own| own.ink);
+        let mut ink = own.map_or_else(Ink::default, |own| own.ink);
+        if stacks(character) && ink.fall < 0.0 {
+            // Where it stands in its file, it is above a low letter.
+            ink.rise += self.plain_ink.rise - self.x_height;
+        }
         // A mark has no line box of its own to fill.
         let boxed = advance > 0.0 && character.width() != Some(0);
         Glyph {

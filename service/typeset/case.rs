@@ -17,6 +17,14 @@ pub const SUPERSCRIPT_RAISE: f64 = 0.35;
 /// By how much lowered text is moved down.
 pub const SUBSCRIPT_DROP: f64 = 0.15;
 
+/// How far the stroke that templates/disc.css draws around bold text and headings reaches beyond
+/// their outlines, in em: half of the wider one.
+const STROKE: f64 = 0.015;
+
+/// How much higher a mark above another mark reaches, or lower below one, in em: more than in
+/// DejaVu Sans, Liberation Sans and Noto Sans as browsers draw them.
+const MARK_STEP: f64 = 0.25;
+
 /// How far below the baseline the dots under a link reach, in em; templates/disc.css sets them.
 const UNDERLINE_FALL: f64 = 0.25;
 
@@ -62,6 +70,10 @@ pub struct Look {
     pub script: Script,
     /// Whether the dots of a link are under it.
     pub underlined: bool,
+    /// Whether a stroke is drawn around it.
+    pub stroked: bool,
+    /// How many marks its letter has before it.
+    pub stacked: u8,
 }
 
 /// The number of a sort in its case.
@@ -168,7 +180,11 @@ impl Sort {
             rise: rise + raise,
             fall: fall - raise,
         };
-        let (mut left, mut right) = (glyph.left * size, glyph.right * size);
+        let step = f64::from(look.stacked) * MARK_STEP * size;
+        let stroke = if look.stroked { STROKE * size } else { 0.0 };
+        ink.rise += stroke + if fall <= 0.0 { step } else { 0.0 };
+        ink.fall += stroke + if fall < 0.0 { 0.0 } else { step };
+        let (mut left, mut right) = (glyph.left * size - stroke, glyph.right * size - stroke);
         if look.underlined {
             // The dots go from where the pen was to where it goes.
             (left, right) = (left.min(0.0), right.min(0.0));

@@ -14,6 +14,7 @@ fn setting(tag: &str) -> Setting<'static> {
         narrowest: f64::INFINITY,
         mark: None,
         keep_spaces: false,
+        stroked: false,
     }
 }
 
