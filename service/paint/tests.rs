@@ -35,6 +35,7 @@ fn line(place: f64, spans: Vec<Span>) -> Line {
         part: 0,
         kind: LineKind::Paragraph,
         mark: None,
+        hangs: false,
         spans,
         end: LineEnd::Set,
         place,

@@ -24,7 +24,7 @@ pub struct Fragment {
     pub end: End,
     /// What it costs that a page ends here.
     pub turn: f64,
-    /// How many characters it has, the space after it with them.
+    /// How many characters it has, without the space after it.
     pub characters: u32,
 }
 
@@ -86,6 +86,11 @@ pub trait Cost {
     fn least(&self, rag: f64) -> f64 {
         let _ = rag;
         0.0
+    }
+
+    /// Whether text goes on on a next page.
+    fn turns(&self) -> bool {
+        true
     }
 
     /// The cost of leaving a place of that measure empty at the foot or the head of a page; `None`
@@ -402,7 +407,9 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
                 self.ways.turns[end] = (best.turning_start, slot as u8 + 1);
             }
         }
-        self.states[0][end] = turned;
+        if self.cost.turns() {
+            self.states[0][end] = turned;
+        }
         if closing.end == End::Must {
             for window in &mut self.windows {
                 window.restart(end);
@@ -461,7 +468,9 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
         let natural = ending.reached - self.positions.start(start);
         let (stretch, shrink) = self.positions.give(start, ending.end);
         let limit = self.page.limits_from(slot).get(start);
-        let limit = limit.map_or(NO_WAY, |limit| *limit).min(self.page.limit_to(slot, ending.end));
+        let limit = limit
+            .map_or(NO_WAY, |limit| *limit)
+            .min(self.page.limit_to(slot, ending.end));
         if natural - shrink > limit + TOLERANCE {
             return;
         }

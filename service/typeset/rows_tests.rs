@@ -32,14 +32,16 @@ fn set(said: &[Said], foot: Foot, lines: Lines) -> Vec<Disc> {
     let language = language("en");
     let rows = rows(said, &language, 3);
     let rows: Vec<&Row> = rows.iter().collect();
-    set_rows(&rows, 0, foot, &screen(lines), typeface())
+    let job = Job::new(screen(lines), typeface());
+    set_rows(&rows, 0, foot, &Case::new(&job.screen, typeface()), &job)
 }
 
 fn opening(title: &str, label: &str, lines: Lines) -> Disc {
     let language = language("en");
     let said = [(title.to_owned(), label.to_owned())];
     let rows = rows(&said, &language, 8);
-    set_opening(&rows[0], 0, &screen(lines), typeface())
+    let job = Job::new(screen(lines), typeface());
+    set_opening(&rows[0], 0, &Case::new(&job.screen, typeface()), &job)
 }
 
 fn text_of(line: &Line) -> String {
@@ -174,7 +176,8 @@ proptest! {
             let said = [(title.clone(), "Gazette".to_owned())];
             let rows = rows(&said, &language, 8);
             let screen = screen(larger);
-            let composer = Composer { screen: &screen, typeface: typeface(), rows: &[&rows[0]], first_item: 0, foot: 0 };
+            let case = Case::new(&screen, typeface());
+            let composer = Composer { case: &case, weights: Weights::USUAL.at(case.em), rows: &[&rows[0]], first_item: 0, foot: 0 };
             prop_assert!(!composer.compose().is_some_and(|disc| whole(&disc)));
         }
     }
