@@ -232,3 +232,57 @@ pub enum Manner {
 pub fn shown(character: char) -> char {
     if character == '\t' { ' ' } else { character }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::screen::Lines;
+    use super::super::test_support::{screen, typeface};
+    use super::*;
+
+    fn sort(character: char, look: Look) -> Sort {
+        let case = Case::new(&screen(Lines::Ten), typeface());
+        let id = case.id(character, look) as usize;
+        case.sorts()[id].clone()
+    }
+
+    #[test]
+    fn a_mark_on_marks_reaches_further_on_its_own_side() {
+        let stacked = |character, stacked| {
+            let look = Look {
+                stacked,
+                ..Look::default()
+            };
+            sort(character, look).ink
+        };
+        let (acute, fourth) = (stacked('\u{301}', 0), stacked('\u{301}', 3));
+        let em = Lines::Ten.em(typeface());
+        assert!((fourth.rise - acute.rise - 3.0 * MARK_STEP * em).abs() < 1e-9);
+        assert_eq!(fourth.fall, acute.fall);
+        let (dot, second) = (stacked('\u{323}', 0), stacked('\u{323}', 1));
+        assert!((second.fall - dot.fall - MARK_STEP * em).abs() < 1e-9);
+        assert_eq!(second.rise, dot.rise);
+        // Above a high letter it is as high as where the two are one glyph.
+        let capital = typeface().glyph('É').ink.rise * em;
+        assert!(acute.rise >= capital, "{} for {capital}", acute.rise);
+    }
+
+    #[test]
+    fn the_stroke_of_bold_text_is_ink_and_moves_no_pen() {
+        let plain = sort('H', Look::default());
+        let look = Look {
+            stroked: true,
+            ..Look::default()
+        };
+        let bold = sort('H', look);
+        let stroke = STROKE * Lines::Ten.em(typeface());
+        assert_eq!(bold.advance, plain.advance);
+        for grown in [
+            bold.ink.rise - plain.ink.rise,
+            bold.ink.fall - plain.ink.fall,
+            plain.left - bold.left,
+            plain.right - bold.right,
+        ] {
+            assert!((grown - stroke).abs() < 1e-9, "{grown}");
+        }
+    }
+}
