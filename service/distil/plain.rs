@@ -1,6 +1,9 @@
 //! HTML into plain text, for titles and for counting. Never keeps structure.
 
+use std::borrow::Cow;
+
 use dom_query::{Document, NodeRef};
+use unicode_normalization::char::canonical_combining_class;
 use unicode_segmentation::UnicodeSegmentation;
 
 use super::flatten::{Kind, Limits, flatten};
@@ -48,7 +51,35 @@ pub fn one_line(text: &str) -> String {
         .chars()
         .filter(|&character| character.is_whitespace() || is_shown(character))
         .collect();
-    shown.split_whitespace().collect::<Vec<_>>().join(" ")
+    let words: Vec<&str> = shown.split_whitespace().collect();
+    without_piles(&words.join(" "), 0).into_owned()
+}
+
+/// The most marks on one letter: a Hebrew one has four with its dot, its vowel, its doubling and
+/// its accent (from memory). Piles of strangers' marks reach over the lines above and below.
+const MOST_MARKS: usize = 4;
+
+/// A text without the marks that no letter has, where as many as `before` stand before it.
+pub fn without_piles(text: &str, before: usize) -> Cow<'_, str> {
+    if text.is_ascii() {
+        return Cow::Borrowed(text);
+    }
+    let mut marks = before;
+    let mut bears = |character: char| {
+        marks = if is_mark(character) { marks + 1 } else { 0 };
+        marks <= MOST_MARKS
+    };
+    Cow::Owned(text.chars().filter(|&character| bears(character)).collect())
+}
+
+/// How many marks are at the end of a text whose characters are handed over from its end.
+pub fn marks_at_end(backwards: impl Iterator<Item = char>) -> usize {
+    let last = backwards.take(MOST_MARKS);
+    last.take_while(|&character| is_mark(character)).count()
+}
+
+fn is_mark(character: char) -> bool {
+    canonical_combining_class(character) != 0
 }
 
 /// A text cut to so many characters, at a whole word where it has one, with an ellipsis.
@@ -90,6 +121,21 @@ mod tests {
         check(" a \n b<script>c</script> ", "a b");
         check("<div>a</div>b", "a b");
         check("", "");
+    }
+
+    #[test]
+    fn no_letter_has_more_marks_than_letters_have() {
+        let check = |text: &str, before: &str, expected: &str| {
+            let before = marks_at_end(before.chars().rev());
+            assert_eq!(without_piles(text, before), expected);
+        };
+        let pile = "\u{300}".repeat(50);
+        let most = "\u{300}".repeat(MOST_MARKS);
+        check(&format!("a{pile}b{pile}"), "", &format!("a{most}b{most}"));
+        check(&pile, "a", &most);
+        check(&pile, &format!("a{most}"), "");
+        check("plain", "a", "plain");
+        check("שּׁ֑", "", "שּׁ֑");
     }
 
     #[test]

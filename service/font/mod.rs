@@ -2,9 +2,11 @@
 //!
 //! Made once at the start. PURE: bytes in, values out. Never knows a page or a line.
 
+mod missing;
 mod subset;
 mod substitute;
 
+pub use missing::stacks;
 pub use subset::{FontFile, FontFiles};
 pub use substitute::{COUNT as SUBSTITUTES, RAISE_EM as SUBSTITUTE_RAISE_EM};
 
@@ -84,9 +86,6 @@ pub struct Typeface {
     pub digest: String,
 }
 
-/// The advance of a narrow character that the typeface lacks: a guess on the wide side, since the
-/// browser takes it from whatever font it has.
-const MISSING_ADVANCE_EM: f64 = 0.75;
 /// The ink of a character that the typeface lacks: the line box's share, as most fonts fill it.
 const MISSING_INK: Ink = Ink {
     rise: 0.95,
@@ -101,7 +100,7 @@ impl Typeface {
     pub fn read(bytes: &[u8]) -> Result<Self, FontError> {
         let face = Face::parse(bytes, 0)?;
         let em = f64::from(face.units_per_em());
-        let mut latin = Box::new([missing('\u{0}'); 0x180]);
+        let mut latin = Box::new([Glyph::default(); 0x180]);
         let mut others = HashMap::new();
         for character in covered(&face) {
             if let Some(id) = face.glyph_index(character) {
@@ -153,15 +152,15 @@ impl Typeface {
         })
     }
 
-    /// The metrics of a character; of one that the typeface lacks, a guess on the wide side.
+    /// The metrics of a character as it is served; of one that is not, a guess on the wide side,
+    /// since the browser takes it from whatever font it has.
     pub fn glyph(&self, character: char) -> Glyph {
-        match self.latin.get(character as usize) {
-            Some(glyph) => *glyph,
-            None => self
-                .others
-                .get(&character)
-                .copied()
-                .unwrap_or_else(|| missing(character)),
+        if let Some(glyph) = self.latin.get(character as usize) {
+            return *glyph;
+        }
+        match self.others.get(&character) {
+            Some(glyph) if subset::is_served(character) => *glyph,
+            own => self.unserved(character, own),
         }
     }
 
@@ -170,6 +169,31 @@ impl Typeface {
         text.chars()
             .map(|character| self.glyph(character).advance)
             .sum()
+    }
+
+    /// A guess at a character that is not served, no narrower than the typeface has it.
+    fn unserved(&self, character: char, own: Option<&Glyph>) -> Glyph {
+        let served = |part: char| {
+            let own = self.latin.get(part as usize);
+            let glyph =
+                own.or_else(|| self.others.get(&part).filter(|_| subset::is_served(part)))?;
+            Some(glyph.substitutes.into_iter().fold(glyph.advance, f64::max))
+        };
+        let advance = missing::advance(character, own.map(|own| own.advance), &served);
+        let mut ink = own.map_or_else(Ink::default, |own| own.ink);
+        if stacks(character) && ink.fall < 0.0 {
+            // Where it stands in its file, it is above a low letter.
+            ink.rise += self.plain_ink.rise - self.x_height;
+        }
+        // A mark has no line box of its own to fill.
+        let boxed = advance > 0.0 && character.width() != Some(0);
+        Glyph {
+            advance,
+            substitutes: [advance; SUBSTITUTES],
+            left: 0.0,
+            right: 0.0,
+            ink: if boxed { ink.union(MISSING_INK) } else { ink },
+        }
     }
 }
 
@@ -220,25 +244,6 @@ fn measure(face: &Face, id: GlyphId, em: f64) -> Glyph {
     }
 }
 
-fn missing(character: char) -> Glyph {
-    let advance = match character.width() {
-        None | Some(0) => 0.0,
-        Some(1) => MISSING_ADVANCE_EM,
-        Some(_) => 1.0,
-    };
-    Glyph {
-        advance,
-        substitutes: [advance; SUBSTITUTES],
-        left: 0.0,
-        right: 0.0,
-        ink: if advance > 0.0 {
-            MISSING_INK
-        } else {
-            Ink::default()
-        },
-    }
-}
-
 fn name(face: &Face, id: u16) -> Option<String> {
     face.names()
         .into_iter()
@@ -268,6 +273,18 @@ mod tests {
         let face = Typeface::read(notosans::REGULAR_TTF).unwrap();
         assert_eq!(face.glyph('日').advance, 1.0);
         assert_eq!(face.glyph('\u{200b}').advance, 0.0);
+    }
+
+    #[test]
+    fn a_character_that_is_in_no_served_file_is_reckoned_as_other_fonts_draw_it() {
+        // The typeface has these, but the browser takes them from DejaVu Sans, unscaled: advances
+        // of 1260, 637 and 1411 in 2048 units, from its hmtx table.
+        let face = Typeface::read(notosans::REGULAR_TTF).unwrap();
+        for (character, units) in [('ế', 1260.0), ('ị', 569.0), ('ﬀ', 1411.0)] {
+            let glyph = face.glyph(character);
+            assert!(glyph.advance >= units / 2048.0, "{character}: {glyph:?}");
+        }
+        assert_eq!(face.glyph('ж').advance, face.others[&'ж'].advance);
     }
 
     #[test]

@@ -17,6 +17,14 @@ pub const SUPERSCRIPT_RAISE: f64 = 0.35;
 /// By how much lowered text is moved down.
 pub const SUBSCRIPT_DROP: f64 = 0.15;
 
+/// How far the stroke that templates/disc.css draws around bold text and headings reaches beyond
+/// their outlines, in em: half of the wider one.
+const STROKE: f64 = 0.015;
+
+/// How much higher a mark above another mark reaches, or lower below one, in em: more than in
+/// DejaVu Sans, Liberation Sans and Noto Sans as browsers draw them.
+const MARK_STEP: f64 = 0.25;
+
 /// How far below the baseline the dots under a link reach, in em; templates/disc.css sets them.
 const UNDERLINE_FALL: f64 = 0.25;
 
@@ -62,6 +70,10 @@ pub struct Look {
     pub script: Script,
     /// Whether the dots of a link are under it.
     pub underlined: bool,
+    /// Whether a stroke is drawn around it.
+    pub stroked: bool,
+    /// How many marks its letter has before it.
+    pub stacked: u8,
 }
 
 /// The number of a sort in its case.
@@ -168,7 +180,11 @@ impl Sort {
             rise: rise + raise,
             fall: fall - raise,
         };
-        let (mut left, mut right) = (glyph.left * size, glyph.right * size);
+        let step = f64::from(look.stacked) * MARK_STEP * size;
+        let stroke = if look.stroked { STROKE * size } else { 0.0 };
+        ink.rise += stroke + if fall <= 0.0 { step } else { 0.0 };
+        ink.fall += stroke + if fall < 0.0 { 0.0 } else { step };
+        let (mut left, mut right) = (glyph.left * size - stroke, glyph.right * size - stroke);
         if look.underlined {
             // The dots go from where the pen was to where it goes.
             (left, right) = (left.min(0.0), right.min(0.0));
@@ -215,4 +231,58 @@ pub enum Manner {
 /// The character that a browser draws for another one: a tab is drawn as a space.
 pub fn shown(character: char) -> char {
     if character == '\t' { ' ' } else { character }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::screen::Lines;
+    use super::super::test_support::{screen, typeface};
+    use super::*;
+
+    fn sort(character: char, look: Look) -> Sort {
+        let case = Case::new(&screen(Lines::Ten), typeface());
+        let id = case.id(character, look) as usize;
+        case.sorts()[id].clone()
+    }
+
+    #[test]
+    fn a_mark_on_marks_reaches_further_on_its_own_side() {
+        let stacked = |character, stacked| {
+            let look = Look {
+                stacked,
+                ..Look::default()
+            };
+            sort(character, look).ink
+        };
+        let (acute, fourth) = (stacked('\u{301}', 0), stacked('\u{301}', 3));
+        let em = Lines::Ten.em(typeface());
+        assert!((fourth.rise - acute.rise - 3.0 * MARK_STEP * em).abs() < 1e-9);
+        assert_eq!(fourth.fall, acute.fall);
+        let (dot, second) = (stacked('\u{323}', 0), stacked('\u{323}', 1));
+        assert!((second.fall - dot.fall - MARK_STEP * em).abs() < 1e-9);
+        assert_eq!(second.rise, dot.rise);
+        // Above a high letter it is as high as where the two are one glyph.
+        let capital = typeface().glyph('É').ink.rise * em;
+        assert!(acute.rise >= capital, "{} for {capital}", acute.rise);
+    }
+
+    #[test]
+    fn the_stroke_of_bold_text_is_ink_and_moves_no_pen() {
+        let plain = sort('H', Look::default());
+        let look = Look {
+            stroked: true,
+            ..Look::default()
+        };
+        let bold = sort('H', look);
+        let stroke = STROKE * Lines::Ten.em(typeface());
+        assert_eq!(bold.advance, plain.advance);
+        for grown in [
+            bold.ink.rise - plain.ink.rise,
+            bold.ink.fall - plain.ink.fall,
+            plain.left - bold.left,
+            plain.right - bold.right,
+        ] {
+            assert!((grown - stroke).abs() < 1e-9, "{grown}");
+        }
+    }
 }

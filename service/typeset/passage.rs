@@ -69,6 +69,7 @@ impl<'a> Passage<'a> {
             hangs: listed && mark.is_some_and(|mark| 2.0 * width(mark) <= MOST_HANG),
             turned_over: (look == Look::Kept).then_some(Mark::TurnedOver),
             keep_spaces: block.kind == BlockKind::Preformatted,
+            stroked: heading,
         };
         let mut prepared = prepare(block, &setting, heading);
         if prepared.fragments.is_empty() {

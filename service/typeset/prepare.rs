@@ -17,7 +17,7 @@ use super::words::{
     points_after_signs, token_around,
 };
 use crate::distil::block::{Run, Style};
-use crate::font::Ink;
+use crate::font::{Ink, stacks};
 
 /// A text that is ready to be broken into lines.
 pub struct Prepared<'a> {
@@ -72,6 +72,8 @@ pub struct Setting<'a> {
     pub turned_over: Option<Mark>,
     /// Whether several spaces together are the author's and stay.
     pub keep_spaces: bool,
+    /// Whether a stroke is drawn around all of it, as around headings.
+    pub stroked: bool,
 }
 
 impl<'a> Prepared<'a> {
@@ -348,16 +350,22 @@ impl<'a> Prepared<'a> {
 
     /// Sets the sorts of a stretch.
     fn set_sorts(&mut self, text: &str, bytes: Range<usize>) {
-        let case = self.setting.case;
+        let Setting { case, stroked, .. } = self.setting;
         let mut number = self.looks.partition_point(|look| look.end <= bytes.start);
         let mut from = bytes.start;
+        let mut marks = 0_u8;
         while from < bytes.end {
-            let (to, look) = match self.looks.get(number) {
+            let (to, mut look) = match self.looks.get(number) {
                 Some(look) => (look.end.min(bytes.end), look.sorts()),
                 None => (bytes.end, SortLook::default()),
             };
+            look.stroked |= stroked;
             let seen = text[from..to].chars().filter(|&seen| seen != SOFT_HYPHEN);
-            self.sorts.extend(seen.map(|seen| case.id(seen, look)));
+            self.sorts.extend(seen.map(|seen| {
+                let stacked = if stacks(seen) { marks } else { 0 };
+                marks = if stacks(seen) { marks.saturating_add(1) } else { 0 };
+                case.id(seen, SortLook { stacked, ..look })
+            }));
             from = to;
             number += 1;
         }
@@ -439,6 +447,8 @@ impl Look {
         SortLook {
             script: self.style.script,
             underlined: self.linked,
+            stroked: self.style.strong,
+            stacked: 0,
         }
     }
 }

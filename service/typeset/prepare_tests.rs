@@ -18,6 +18,7 @@ fn setting(tag: &str) -> Setting<'static> {
         hangs: false,
         turned_over: None,
         keep_spaces: false,
+        stroked: false,
     }
 }
 

@@ -303,6 +303,7 @@ impl Composer<'_> {
             hangs: false,
             turned_over: None,
             keep_spaces: false,
+            stroked: like.kind == LineKind::Title,
         };
         self.broken(&Prepared::new(&runs, &setting), like, place, most)
     }

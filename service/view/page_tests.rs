@@ -189,7 +189,7 @@ fn blocks_have_the_elements_and_classes_of_their_kinds() {
         "<p class=\"q m\">a</p>",
     );
     check(LineKind::Quotation, None, "<p class=\"q\">a</p>");
-    check(LineKind::Preformatted, None, "<pre class=\"c\">a</pre>");
+    check(LineKind::Preformatted, None, "<pre class=\"c\">\na</pre>");
     check(
         LineKind::TableRow,
         Some(Mark::TableRow),

@@ -4,7 +4,9 @@ use std::collections::HashMap;
 
 use super::context::Context;
 use super::{Link, Run, Script, Style};
-use crate::distil::plain::{MOST_TITLE, is_shown, one_line, shortened};
+use crate::distil::plain::{
+    MOST_TITLE, is_shown, marks_at_end, one_line, shortened, without_piles,
+};
 
 /// The most links of an article: each is a row on a watch, and a page of them is set at once.
 const MOST_LINKS: usize = 500;
@@ -116,6 +118,12 @@ impl Inline {
     }
 
     fn append(&mut self, text: &str, style: Style, link: Option<usize>) {
+        let backwards = self
+            .runs
+            .iter()
+            .rev()
+            .flat_map(|run| run.text.chars().rev());
+        let text = &*without_piles(text, marks_at_end(backwards));
         match self.runs.last_mut() {
             Some(last) if last.style == style && last.link == link => last.text.push_str(text),
             _ if text.is_empty() => {}

@@ -58,8 +58,7 @@ pub(super) fn read(
         })
         .filter(|block| !block.runs.is_empty())
         .collect();
-    let mut labels: Vec<Vec<Run>> = Vec::new();
-    let mut heads: Vec<Cell> = Vec::new();
+    let mut heads = Heads::default();
     let mut spanning: Vec<(usize, Cell)> = Vec::new();
     let (mut taken, mut cut) = (0, false);
     for (index, (row, in_head)) in rows.into_iter().enumerate() {
@@ -71,27 +70,92 @@ pub(super) fn read(
         let cells = cells(row, &context, links, &mut spanning);
         let header = in_head || index == 0 && cells.iter().all(|cell| cell.header);
         if header {
-            labels = cells.iter().map(|cell| label_of(&cell.runs)).collect();
-            heads = cells;
+            heads.hand_on(&cells);
+            taken += heads.finish(&mut blocks);
+            heads = Heads::new(cells, blocks.len(), context);
             continue;
         }
-        let runs = read_row(&cells, &labels);
-        taken += runs.iter().map(|run| run.text.len()).sum::<usize>();
+        heads.tell(&cells);
+        let runs = read_row(&cells, &heads.labels);
+        taken += bytes(&runs);
         if !runs.is_empty() {
             blocks.push(context.block(BlockKind::TableRow, runs));
         }
     }
-    if blocks.iter().all(|block| block.kind != BlockKind::TableRow) {
-        // Labels without values are values.
-        for head in &mut heads {
-            head.header = false;
-        }
-        let runs = read_row(&heads, &[]);
-        if !runs.is_empty() {
-            blocks.push(context.block(BlockKind::TableRow, runs));
-        }
-    }
+    heads.finish(&mut blocks);
     Some(Rows { blocks, cut })
+}
+
+/// The heads of columns, until others follow or the table ends.
+#[derive(Default)]
+struct Heads {
+    cells: Vec<Cell>,
+    /// As they stand before values.
+    labels: Vec<Vec<Run>>,
+    /// Whether a head has been told, whole.
+    told: Vec<bool>,
+    /// The place of the block that follows them.
+    at: usize,
+    context: Option<Context>,
+}
+
+impl Heads {
+    fn new(cells: Vec<Cell>, at: usize, context: Context) -> Self {
+        Self {
+            labels: cells.iter().map(|cell| label_of(&cell.runs)).collect(),
+            told: cells.iter().map(|cell| cell.runs.is_empty()).collect(),
+            cells,
+            at,
+            context: Some(context),
+        }
+    }
+
+    /// Notes which heads a row tells: those before its values.
+    fn tell(&mut self, row: &[Cell]) {
+        for (column, told) in self.told.iter_mut().enumerate() {
+            let value = row.get(column).filter(|cell| !cell.header);
+            *told |= value.is_some_and(|cell| !cell.runs.is_empty())
+                && self.labels[column] == self.cells[column].runs;
+        }
+    }
+
+    /// Leaves those that span down into the next row of heads to it.
+    fn hand_on(&mut self, next: &[Cell]) {
+        for (column, told) in self.told.iter_mut().enumerate() {
+            let same = |cell: &Cell| cell.runs == self.cells[column].runs;
+            *told |= next.get(column).is_some_and(same);
+        }
+    }
+
+    /// Puts the heads that stand before no value into a row of their own, before the rows below
+    /// them, and gives its bytes. Heads of nothing at all are values.
+    fn finish(&mut self, blocks: &mut Vec<Block>) -> usize {
+        let Some(context) = self.context.take() else {
+            return 0;
+        };
+        let alone = blocks.len() == self.at;
+        let cells = std::mem::take(&mut self.cells).into_iter();
+        let untold = cells.zip(&self.told).filter(|(_, told)| !**told);
+        let lost: Vec<Cell> = untold
+            .map(|(cell, _)| Cell {
+                runs: match alone {
+                    true => cell.runs,
+                    false => labelled(&cell.runs).collect(),
+                },
+                header: false,
+            })
+            .collect();
+        let runs = read_row(&lost, &[]);
+        let taken = bytes(&runs);
+        if !runs.is_empty() {
+            blocks.insert(self.at, context.block(BlockKind::TableRow, runs));
+        }
+        taken
+    }
+}
+
+fn bytes(runs: &[Run]) -> usize {
+    runs.iter().map(|run| run.text.len()).sum()
 }
 
 /// The rows of a table of data, and whether they stand in its head.
@@ -175,7 +239,7 @@ fn cells(
                 spanning.resize(cells.len() + 1, (0, Cell::default()));
             }
             // A long text that spans rows is told in the first of them alone.
-            let short = cell.runs.iter().map(|run| run.text.len()).sum::<usize>() <= MOST_SPANNING;
+            let short = bytes(&cell.runs) <= MOST_SPANNING;
             let again = if short { cell.clone() } else { Cell::default() };
             spanning[cells.len()] = (down, again);
             cells.push(cell);

@@ -138,6 +138,7 @@ fn tables_are_read_out_row_by_row() {
         "<table><caption>Tides</caption><thead><tr><th>Day<th>High<tbody><tr><th>Mon<td>3.1<tr><th>Tue<td><b>3.4</b></table>",
         &[
             "p:|Tides|",
+            "row:|Day|",
             "row:|Mon|\n|High: |3.1",
             "row:|Tue|\n|High: |**3.4**",
         ],
@@ -161,6 +162,41 @@ fn tables_are_read_out_row_by_row() {
         &["p:a", "1-:b", "p:c"],
     );
     check("<table><tr><td>a<tr><td>b</table>", &["p:a", "p:b"]);
+}
+
+#[test]
+fn heads_that_stand_before_no_value_are_told_before_the_rows() {
+    check(
+        "<table><tr><th>Corner<th>B<tr><th>x<td>1<tr><th>y<td>2</table>",
+        &["row:|Corner|", "row:|x|\n|B: |1", "row:|y|\n|B: |2"],
+    );
+    check(
+        "<table><tr><th>A<th>B<th>C<tr><td>1<td><td><tr><td>2</table>",
+        &["row:|B|\n|C|", "row:|A: |1", "row:|A: |2"],
+    );
+    check(
+        "<table><thead><tr><th rowspan=2>Day<th colspan=2>Tides<tr><th>High<th>Low<tbody><tr><td>1<td>2<td>3</table>",
+        &["row:Tides", "row:|Day: |1\n|High: |2\n|Low: |3"],
+    );
+    let long = "slack water ".repeat(8);
+    let long = long.trim_end();
+    let told = format!("row:|{long}|");
+    check(
+        &format!("<table><tr><th>{long}<tr><td>1<td>2</table>"),
+        &[
+            &told,
+            "row:|slack water slack water slack water slack water slack water…: |1\n2",
+        ],
+    );
+}
+
+#[test]
+fn marks_do_not_pile_up_across_elements() {
+    let piles = "<b>\u{300}\u{301}</b><i>\u{300}</i>".repeat(9);
+    check(
+        &format!("<p>a{piles} b</p>"),
+        &["p:a**\u{300}\u{301}***\u{300}***\u{300}** b"],
+    );
 }
 
 #[test]
