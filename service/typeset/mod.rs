@@ -23,9 +23,9 @@ mod weights;
 mod window;
 mod words;
 
-pub use case::{SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, shown};
+pub use case::{SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, shown, spacing_after};
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};
-pub use screen::{Lines, Screen, Shape};
+pub use screen::{Lines, Screen, Shape, Spacing};
 pub use weights::Weights;

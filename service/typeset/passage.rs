@@ -55,7 +55,7 @@ impl<'a> Passage<'a> {
         };
         let mark = mark(block.kind, before);
         let listed = matches!(block.kind, BlockKind::ListItem { .. });
-        let width = |mark: Mark| case.typeface.width(&mark.drawn()) * case.em;
+        let width = |mark: Mark| case.width(&mark.drawn());
         let setting = Setting {
             case,
             weights,
@@ -133,7 +133,7 @@ fn narrowest(case: &Case) -> Diameters {
         rise: case.plain.rise.max(case.em),
         ..case.plain
     };
-    let places = 0..case.screen.lines.count();
+    let places = 0..case.screen.places();
     let free = |place: usize| case.free_width(place as f64, tall, 0.0);
     places.map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * case.em
 }

@@ -367,15 +367,15 @@ impl<'a> Prepared<'a> {
 
     /// What may stand before a line: a mark.
     fn margin(&self) -> Diameters {
-        let width = |mark: Mark| self.setting.case.typeface.width(&mark.drawn());
+        let width = |mark: Mark| self.setting.case.width(&mark.drawn());
         let marks = [self.setting.mark, self.setting.turned_over];
-        marks.into_iter().flatten().map(width).fold(0.0, f64::max) * self.setting.case.em
+        marks.into_iter().flatten().map(width).fold(0.0, f64::max)
     }
 
     /// Makes room for the marks before lines.
     fn lead(&mut self) {
         let (case, setting) = (self.setting.case, self.setting);
-        let width = |mark: Mark| case.typeface.width(&mark.drawn()) * case.em;
+        let width = |mark: Mark| case.width(&mark.drawn());
         if let (Some(mark), Some(first)) = (setting.mark, self.fragments.first_mut()) {
             // Its like in white at the right keeps the line in the middle.
             self.hang = if setting.hangs { width(mark) } else { 0.0 };

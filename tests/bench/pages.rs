@@ -10,7 +10,7 @@ use include_dir::{Dir, include_dir};
 use tondo::distil::block::{Block, BlockKind, Marker};
 use tondo::distil::{Article, Source, distil};
 use tondo::font::Typeface;
-use tondo::typeset::{Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
+use tondo::typeset::{Disc, Item, Line, LineEnd, LineKind, Screen, spacing_after, typeset};
 use url::Url;
 
 static TOWN: Dir = include_dir!("$CARGO_MANIFEST_DIR/service/town/articles");
@@ -37,27 +37,27 @@ fn english() -> Vec<Article> {
         .collect()
 }
 
-fn set(article: &Article, lines: Lines, typeface: &Typeface) -> Vec<Disc> {
+fn set(article: &Article, screen: Screen, typeface: &Typeface) -> Vec<Disc> {
     let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
-    typeset(
-        &items,
-        &Screen {
-            shape: Shape::Round,
-            lines,
-        },
-        typeface,
-    )
+    typeset(&items, &screen, typeface)
 }
 
 /// The lines of an article in the inscribed square: first fit, no word divided, with the same
 /// marks, the same empty lines before headings, and a line for a rule.
-fn square_lines(article: &Article, lines: Lines, typeface: &Typeface) -> usize {
-    let em = lines.em(typeface);
+fn square_lines(article: &Article, screen: Screen, typeface: &Typeface) -> usize {
+    let em = screen.lines.em(typeface);
+    let width = |text: &str| {
+        let spaced = |character| {
+            let advance = typeface.glyph(character).advance;
+            advance + spacing_after(character, advance, screen.spacing)
+        };
+        text.chars().map(spaced).sum::<f64>()
+    };
     let mut count = 0;
     for (place, block) in article.blocks.iter().enumerate() {
         let heading = matches!(block.kind, BlockKind::Heading { .. });
         count += usize::from(heading && place > 0);
-        let mut rest = FRAC_1_SQRT_2 - mark_width(block, place, typeface) * em;
+        let mut rest = FRAC_1_SQRT_2 - width(mark(block, place)) * em;
         count += 1;
         for (number, part) in block.text().split('\n').enumerate() {
             if number > 0 {
@@ -66,13 +66,13 @@ fn square_lines(article: &Article, lines: Lines, typeface: &Typeface) -> usize {
             }
             let mut first = true;
             for word in part.split_whitespace() {
-                let width = typeface.width(word) * em;
-                let space = if first { 0.0 } else { typeface.width(" ") * em };
-                if !first && width + space > rest {
+                let wide = width(word) * em;
+                let space = if first { 0.0 } else { width(" ") * em };
+                if !first && wide + space > rest {
                     count += 1;
-                    rest = FRAC_1_SQRT_2 - width;
+                    rest = FRAC_1_SQRT_2 - wide;
                 } else {
-                    rest -= width + space;
+                    rest -= wide + space;
                 }
                 first = false;
             }
@@ -81,8 +81,8 @@ fn square_lines(article: &Article, lines: Lines, typeface: &Typeface) -> usize {
     count
 }
 
-fn mark_width(block: &Block, place: usize, typeface: &Typeface) -> f64 {
-    typeface.width(match block.kind {
+fn mark(block: &Block, place: usize) -> &'static str {
+    match block.kind {
         BlockKind::Paragraph if place > 0 => "¶ ",
         BlockKind::ListItem {
             marker: Marker::Number(_),
@@ -92,16 +92,16 @@ fn mark_width(block: &Block, place: usize, typeface: &Typeface) -> f64 {
         BlockKind::Quotation => "“ ",
         BlockKind::TableRow => "› ",
         _ => "",
-    })
+    }
 }
 
 /// The discs that an article takes, the last of them by the share of its lines.
-fn fractional_discs(discs: &[Disc], lines: Lines) -> f64 {
+fn fractional_discs(discs: &[Disc], screen: Screen) -> f64 {
     let Some((last, whole)) = discs.split_last() else {
         return 0.0;
     };
     let filled = last.lines.last().map_or(0.0, |line| line.place + 1.0);
-    whole.len() as f64 + filled / lines.count() as f64
+    whole.len() as f64 + filled / screen.places() as f64
 }
 
 fn print_words_a_disc() {
@@ -117,20 +117,20 @@ fn print_words_a_disc() {
         articles.len()
     );
     println!(
-        "lines  words/disc  whole discs  square  gain  hyphenated  rms rag  shortest  mean characters"
+        "       screen  words/disc  whole discs  square  gain  hyphenated  rms rag  shortest  mean characters"
     );
-    for lines in Lines::ALL {
+    for screen in Screen::all() {
         let set: Vec<Vec<Disc>> = articles
             .iter()
-            .map(|article| set(article, lines, &typeface))
+            .map(|article| set(article, screen, &typeface))
             .collect();
-        let discs: f64 = set.iter().map(|discs| fractional_discs(discs, lines)).sum();
+        let discs: f64 = set.iter().map(|discs| fractional_discs(discs, screen)).sum();
         let whole: usize = set.iter().map(Vec::len).sum();
         let square: usize = articles
             .iter()
-            .map(|article| square_lines(article, lines, &typeface))
+            .map(|article| square_lines(article, screen, &typeface))
             .sum();
-        let a_square = words as f64 / (square as f64 * lines.pitch() / FRAC_1_SQRT_2);
+        let a_square = words as f64 / (square as f64 * screen.pitch() / FRAC_1_SQRT_2);
         let running: Vec<&Line> = set
             .iter()
             .flatten()
@@ -147,8 +147,8 @@ fn print_words_a_disc() {
             .sum();
         let characters = running.iter().map(|line| line.characters.len());
         println!(
-            "{:>5}  {:>10.1}  {:>11.1}  {:>6.1}  {:>5.3}  {:>9.1}%  {:>7.3}  {:>8}  {:>6.1}",
-            lines.count(),
+            "{:>13}  {:>10.1}  {:>11.1}  {:>6.1}  {:>5.3}  {:>9.1}%  {:>7.3}  {:>8}  {:>6.1}",
+            screen.to_string(),
             words as f64 / discs,
             words as f64 / whole as f64,
             a_square,

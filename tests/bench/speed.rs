@@ -9,7 +9,7 @@ use include_dir::{Dir, include_dir};
 use tondo::distil::block::Block;
 use tondo::distil::{Article, Source, distil};
 use tondo::font::Typeface;
-use tondo::typeset::{Disc, Item, Lines, Screen, Shape, typeset};
+use tondo::typeset::{Disc, Item, Screen, typeset};
 use url::Url;
 
 static TOWN: Dir = include_dir!("$CARGO_MANIFEST_DIR/service/town/articles");
@@ -36,16 +36,9 @@ fn english() -> Vec<Article> {
         .collect()
 }
 
-fn set(article: &Article, lines: Lines, typeface: &Typeface) -> Vec<Disc> {
+fn set(article: &Article, screen: Screen, typeface: &Typeface) -> Vec<Disc> {
     let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
-    typeset(
-        &items,
-        &Screen {
-            shape: Shape::Round,
-            lines,
-        },
-        typeface,
-    )
+    typeset(&items, &screen, typeface)
 }
 
 /// The two longest articles, cut to 2,000 words at a block's end.
@@ -71,9 +64,9 @@ fn time(criterion: &mut Criterion) {
     let typeface = Typeface::read(notosans::REGULAR_TTF).expect("the font is sound");
     let article = two_thousand_words();
     let mut group = criterion.benchmark_group("2000 words");
-    for lines in Lines::ALL {
-        group.bench_function(format!("set in {} lines", lines.count()), |bench| {
-            bench.iter(|| set(&article, lines, &typeface));
+    for screen in Screen::all() {
+        group.bench_function(format!("set for {screen}"), |bench| {
+            bench.iter(|| set(&article, screen, &typeface));
         });
     }
     group.finish();
