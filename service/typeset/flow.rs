@@ -183,7 +183,7 @@ impl<'a> Flow<'a> {
         places: Range<f64>,
     ) -> Option<(Vec<linebreak::Line>, Range<f64>)> {
         let count = (places.end - places.start) as usize;
-        let mut breaker = Breaker::new(count);
+        let mut breaker = Breaker::single(count);
         for part in parts {
             let passage = &self.passages[part.passage];
             self.add(&mut breaker, passage, part, places.clone(), false);

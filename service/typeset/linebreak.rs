@@ -173,6 +173,8 @@ pub struct Breaker {
     row: Vec<f64>,
     /// The ways through each paragraph.
     paragraphs: Vec<Ways>,
+    /// Whether there is a page to turn to.
+    turns: bool,
 }
 
 /// The ways through a paragraph.
@@ -197,6 +199,15 @@ impl Breaker {
             slots,
             row,
             paragraphs: Vec::new(),
+            turns: true,
+        }
+    }
+
+    /// The same without a page to turn to: what does not fit cannot be set.
+    pub fn single(slots: usize) -> Self {
+        Self {
+            turns: false,
+            ..Self::new(slots)
         }
     }
 
@@ -211,6 +222,7 @@ impl Breaker {
         cost: &(impl Cost + ?Sized),
     ) -> bool {
         let mut search = Search::new(self.slots, paragraph, page, cost);
+        search.turns = self.turns;
         search.begin(&self.row);
         for end in 1..=paragraph.fragments.len() {
             search.reach(end);
@@ -298,6 +310,8 @@ struct Search<'a, P, C: ?Sized> {
     states: Vec<Vec<f64>>,
     ways: Ways,
     windows: Vec<Window>,
+    /// Whether there is a page to turn to.
+    turns: bool,
 }
 
 /// The best line to a state, for going on and for turning the page after it.
@@ -345,6 +359,7 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
                 turns: vec![(0, 0); breaks],
             },
             windows: (0..slots).map(window).collect(),
+            turns: true,
         }
     }
 
@@ -397,7 +412,7 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
             self.states[slot + 1][end] = best.cost;
             self.ways.lines[end * (self.slots + 1) + slot + 1] = best.start;
             let turning = best.turning + self.empties[slot + 1] + closing.turn;
-            if turning < turned {
+            if self.turns && turning < turned {
                 turned = turning;
                 self.ways.turns[end] = (best.turning_start, slot as u8 + 1);
             }

@@ -339,7 +339,7 @@ impl Composer<'_> {
             turns: false,
             after_heading: false,
         };
-        let mut breaker = Breaker::new(most);
+        let mut breaker = Breaker::single(most);
         if prepared.fragments.is_empty() || !breaker.add(&paragraph, &stack, &cost) {
             return prepared.fragments.is_empty().then(Vec::new);
         }

@@ -12,8 +12,8 @@ pub fn language() -> Language {
     Language::parse("en").unwrap_or_else(Language::unknown)
 }
 
-/// Whether the lines of a screen are too short for times and lengths in full: those of the large sizes
-/// and of the wide spacing.
+/// Whether the lines of a screen are too short for a time in full: those of the large sizes and of the
+/// wide spacing.
 pub fn is_terse(screen: Screen) -> bool {
     matches!(screen.lines, Lines::Eight | Lines::Six) || screen.spacing == Spacing::Wide
 }

@@ -19,7 +19,6 @@ use tondo::pool::Pool;
 use tondo::refresh::{Conductor, FeedReport, Progress};
 use tondo::store::{READER, Store, StoredArticle};
 use tondo::town;
-use tondo::typeset::Lines;
 use tondo::web::{Settings, Web};
 use url::Url;
 
