@@ -99,7 +99,7 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// Breaks a part of a passage on, on a stack of places.
+    /// Breaks a part of a passage on, on a stack of places. Returns whether it found a way.
     fn add(
         &self,
         breaker: &mut Breaker,
@@ -107,7 +107,7 @@ impl<'a> Flow<'a> {
         part: &Part,
         places: Range<f64>,
         turns: bool,
-    ) {
+    ) -> bool {
         let fragments = &passage.prepared.fragments;
         let stack = self.stack(passage, part, &places);
         let paragraph = Paragraph {
@@ -124,7 +124,7 @@ impl<'a> Flow<'a> {
         };
         // Runs wider than the narrowest line are divided at every grapheme, so that there is
         // always a way.
-        breaker.add(&paragraph, &stack, &cost);
+        breaker.add(&paragraph, &stack, &cost)
     }
 
     fn stack<'b>(&self, passage: &'b Passage, part: &Part, places: &Range<f64>) -> Stack<'b> {
@@ -186,7 +186,9 @@ impl<'a> Flow<'a> {
         let mut breaker = Breaker::single(count);
         for part in parts {
             let passage = &self.passages[part.passage];
-            self.add(&mut breaker, passage, part, places.clone(), false);
+            if !self.add(&mut breaker, passage, part, places.clone(), false) {
+                return None;
+            }
         }
         let cost = breaker.costs().get(count).copied()?;
         cost.is_finite()

@@ -106,7 +106,7 @@ pub fn set_rows(
 }
 
 /// Sets an article's opening in the largest size in which its texts stand whole; where they do in
-/// none, in that of the screen, shortened.
+/// none, in the largest in which the first of them does; else in that of the screen, shortened.
 pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Disc {
     let set = |lines: Lines| {
         let sized = Screen {
@@ -122,27 +122,30 @@ pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Disc {
         }
         .compose()
     };
-    let whole = |lines: Lines| set(lines).filter(|disc| is_whole(disc, row));
-    let mut disc = Lines::ALL
-        .into_iter()
-        .rev()
-        .find_map(whole)
+    let largest = |texts: usize| {
+        let whole = |lines: Lines| set(lines).filter(|disc| is_whole(disc, row, texts));
+        Lines::ALL.into_iter().rev().find_map(whole)
+    };
+    let mut disc = largest(row.texts.len())
+        .or_else(|| largest(1))
         .or_else(|| set(case.screen.lines))
         .unwrap_or_else(|| Disc::blank(case.screen));
     disc.kind = DiscKind::Opening;
     disc
 }
 
-/// Whether all words of the row stand on the disc, none of them divided.
-fn is_whole(disc: &Disc, row: &Row) -> bool {
+/// Whether all words of a row's first so many texts stand on the disc, none of them divided.
+fn is_whole(disc: &Disc, row: &Row, texts: usize) -> bool {
     let set = disc
         .lines
         .iter()
+        .filter(|line| line.part < texts)
         .flat_map(|line| &line.spans)
         .flat_map(|span| span.text.split_whitespace());
     set.eq(row
         .texts
         .iter()
+        .take(texts)
         .flat_map(|text| text.text.split_whitespace()))
 }
 
