@@ -101,7 +101,9 @@ impl<'a> Painter<'a> {
     pub fn width(&self, line: &Line, disc: &Disc) -> f64 {
         let stretches = stretches(line, disc.kind);
         let spacing = disc.screen.spacing;
-        let advances = stretches.iter().map(|stretch| self.advance(stretch, spacing));
+        let advances = stretches
+            .iter()
+            .map(|stretch| self.advance(stretch, spacing));
         advances.sum::<f64>() * disc.screen.lines.em(self.typeface)
     }
 

@@ -65,7 +65,9 @@ impl Ending {
                 weights.split_sentence
             }
             Self::Bare { join: true } => weights.split_sentence + weights.split_compound,
-            Self::Hyphen { .. } | Self::Emergency { .. } => weights.split_sentence + weights.split_word,
+            Self::Hyphen { .. } | Self::Emergency { .. } => {
+                weights.split_sentence + weights.split_word
+            }
         }
     }
 

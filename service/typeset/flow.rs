@@ -10,6 +10,7 @@ use super::paginate::Job;
 use super::passage::Passage;
 use super::rag::Ragged;
 use super::stack::{Places, Stack};
+use super::weights::Weights;
 use crate::distil::block::{Block, BlockKind};
 
 /// Sets blocks; `None` where the discs are no longer wanted.
@@ -19,26 +20,34 @@ pub fn set_blocks(
     case: &Case,
     job: &Job,
 ) -> Option<Vec<Disc>> {
-    let flow = Flow::prepare(blocks, first_item, case, job)?;
+    let weights = job.weights.at(case.em);
+    let flow = Flow::prepare(blocks, first_item, case, (&weights, job.wanted))?;
     let mut breaker = Breaker::new(flow.places());
     for passage in &flow.passages {
         if !(job.wanted)() {
             return None;
         }
-        flow.add(&mut breaker, passage, &flow.part(passage), flow.whole(), true);
+        flow.add(
+            &mut breaker,
+            passage,
+            &flow.part(passage),
+            flow.whole(),
+            true,
+        );
     }
     let lines = breaker.best().unwrap_or_default();
-    let pages: Vec<&[linebreak::Line]> = lines.chunk_by(|one, other| one.page == other.page).collect();
-    let set = |(number, page): (usize, &&[linebreak::Line])| {
-        flow.disc(page, number + 1 == pages.len())
-    };
+    let pages: Vec<&[linebreak::Line]> = lines
+        .chunk_by(|one, other| one.page == other.page)
+        .collect();
+    let set =
+        |(number, page): (usize, &&[linebreak::Line])| flow.disc(page, number + 1 == pages.len());
     Some(pages.iter().enumerate().map(set).collect())
 }
 
 /// Running text on its way onto discs.
 struct Flow<'a> {
     case: &'a Case<'a>,
-    job: &'a Job<'a>,
+    weights: &'a Weights,
     passages: Vec<Passage<'a>>,
 }
 
@@ -54,12 +63,12 @@ impl<'a> Flow<'a> {
         blocks: &[&Block],
         first_item: usize,
         case: &'a Case<'a>,
-        job: &'a Job<'a>,
+        (weights, wanted): (&'a Weights, &dyn Fn() -> bool),
     ) -> Option<Self> {
         let mut passages: Vec<Passage> = Vec::new();
         let mut rule = None;
         for (place, block) in blocks.iter().enumerate() {
-            if !(job.wanted)() {
+            if !wanted() {
                 return None;
             }
             let item = first_item + place;
@@ -68,7 +77,7 @@ impl<'a> Flow<'a> {
                 continue;
             }
             let before = place.checked_sub(1).map(|before| blocks[before].kind);
-            if let Some(mut passage) = Passage::prepare(block, before, item, case, &job.weights) {
+            if let Some(mut passage) = Passage::prepare(block, before, item, case, weights) {
                 passage.number = passages.len();
                 passage.rule = rule.take();
                 passage.spaced |= passage.rule.is_some();
@@ -78,7 +87,7 @@ impl<'a> Flow<'a> {
         }
         Some(Self {
             case,
-            job,
+            weights,
             passages,
         })
     }
@@ -99,7 +108,7 @@ impl<'a> Flow<'a> {
         }
     }
 
-    /// Breaks a part of a passage on, on a stack of places. Returns whether it found a way.
+    /// Breaks a part of a passage, on a stack of places; returns whether that can be.
     fn add(
         &self,
         breaker: &mut Breaker,
@@ -118,7 +127,7 @@ impl<'a> Flow<'a> {
         };
         let cost = Ragged {
             look: passage.look,
-            weights: &self.job.weights,
+            weights: self.weights,
             turns,
             after_heading: passage.after_heading,
         };
@@ -140,8 +149,8 @@ impl<'a> Flow<'a> {
     }
 
     /// One disc. The lines of one that is not full stand in its middle, where they are longer: so
-    /// they are broken once more, on no more places than before; the last disc of a text on the
-    /// fewest that hold it.
+    /// they are broken once more, on no more places than before; the last disc of a text may take
+    /// fewer.
     fn disc(&self, page: &[linebreak::Line], last: bool) -> Disc {
         let used = page.last().map_or(0, |line| line.slot + 1);
         let empty_head = page.first().is_some_and(|line| line.slot > 0);
@@ -150,12 +159,14 @@ impl<'a> Flow<'a> {
         if used < places || empty_head {
             let most = used - usize::from(empty_head);
             let fewest = if last { 1 } else { most };
-            let centred = (fewest..=most).find_map(|count| {
-                let first = (places - count) as f64 / 2.0;
-                self.reset(&parts, first..first + count as f64)
-            });
-            if let Some((lines, stack)) = centred {
-                return self.compose(&parts, &lines, stack);
+            let centred = (fewest..=most)
+                .filter_map(|count| {
+                    let first = (places - count) as f64 / 2.0;
+                    self.reset(&parts, first..first + count as f64)
+                })
+                .min_by(|(one, ..), (other, ..)| one.total_cmp(other));
+            if let Some((_, lines, places)) = centred {
+                return self.compose(&parts, &lines, places);
             }
         }
         // The lines of a page count from its parts here, too.
@@ -176,24 +187,27 @@ impl<'a> Flow<'a> {
         self.compose(&parts, &lines, self.whole())
     }
 
-    /// Breaks what stands on a disc once more, on exactly so many places.
+    /// Breaks what stands on a disc once more, on exactly so many places: what that costs, every
+    /// place with it, the lines, and the places.
     fn reset(
         &self,
         parts: &[Part],
         places: Range<f64>,
-    ) -> Option<(Vec<linebreak::Line>, Range<f64>)> {
+    ) -> Option<(f64, Vec<linebreak::Line>, Range<f64>)> {
         let count = (places.end - places.start) as usize;
-        let mut breaker = Breaker::single(count);
-        for part in parts {
+        let mut breaker = Breaker::new(count);
+        let set = parts.iter().all(|part| {
             let passage = &self.passages[part.passage];
-            if !self.add(&mut breaker, passage, part, places.clone(), false) {
-                return None;
-            }
-        }
+            self.add(&mut breaker, passage, part, places.clone(), false)
+        });
         let cost = breaker.costs().get(count).copied()?;
-        cost.is_finite()
-            .then(|| (breaker.trace(count), places))
-            .filter(|(lines, _)| lines.len() >= parts.len())
+        let alone = if count == 1 {
+            self.weights.stranded_at_head
+        } else {
+            0.0
+        };
+        let cost = cost + alone + count as f64 * self.weights.stub;
+        (set && cost.is_finite()).then(|| (cost, breaker.trace(count), places))
     }
 
     fn compose(&self, parts: &[Part], lines: &[linebreak::Line], places: Range<f64>) -> Disc {
@@ -269,3 +283,7 @@ fn parts(page: &[linebreak::Line]) -> Vec<Part> {
         })
         .collect()
 }
+
+#[cfg(test)]
+#[path = "flow_tests.rs"]
+mod tests;

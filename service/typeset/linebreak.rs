@@ -24,7 +24,7 @@ pub struct Fragment {
     pub end: End,
     /// What it costs that a page ends here.
     pub turn: f64,
-    /// How many characters it has, the space after it with them.
+    /// How many characters it has, without the space after it.
     pub characters: u32,
 }
 
@@ -86,6 +86,11 @@ pub trait Cost {
     fn least(&self, rag: f64) -> f64 {
         let _ = rag;
         0.0
+    }
+
+    /// Whether text goes on on a next page.
+    fn turns(&self) -> bool {
+        true
     }
 
     /// The cost of leaving a place of that measure empty at the foot or the head of a page; `None`
@@ -173,8 +178,6 @@ pub struct Breaker {
     row: Vec<f64>,
     /// The ways through each paragraph.
     paragraphs: Vec<Ways>,
-    /// Whether there is a page to turn to.
-    turns: bool,
 }
 
 /// The ways through a paragraph.
@@ -199,15 +202,6 @@ impl Breaker {
             slots,
             row,
             paragraphs: Vec::new(),
-            turns: true,
-        }
-    }
-
-    /// The same without a page to turn to: what does not fit cannot be set.
-    pub fn single(slots: usize) -> Self {
-        Self {
-            turns: false,
-            ..Self::new(slots)
         }
     }
 
@@ -222,7 +216,6 @@ impl Breaker {
         cost: &(impl Cost + ?Sized),
     ) -> bool {
         let mut search = Search::new(self.slots, paragraph, page, cost);
-        search.turns = self.turns;
         search.begin(&self.row);
         for end in 1..=paragraph.fragments.len() {
             search.reach(end);
@@ -310,8 +303,6 @@ struct Search<'a, P, C: ?Sized> {
     states: Vec<Vec<f64>>,
     ways: Ways,
     windows: Vec<Window>,
-    /// Whether there is a page to turn to.
-    turns: bool,
 }
 
 /// The best line to a state, for going on and for turning the page after it.
@@ -359,7 +350,6 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
                 turns: vec![(0, 0); breaks],
             },
             windows: (0..slots).map(window).collect(),
-            turns: true,
         }
     }
 
@@ -412,12 +402,14 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
             self.states[slot + 1][end] = best.cost;
             self.ways.lines[end * (self.slots + 1) + slot + 1] = best.start;
             let turning = best.turning + self.empties[slot + 1] + closing.turn;
-            if self.turns && turning < turned {
+            if turning < turned {
                 turned = turning;
                 self.ways.turns[end] = (best.turning_start, slot as u8 + 1);
             }
         }
-        self.states[0][end] = turned;
+        if self.cost.turns() {
+            self.states[0][end] = turned;
+        }
         if closing.end == End::Must {
             for window in &mut self.windows {
                 window.restart(end);
@@ -476,7 +468,9 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
         let natural = ending.reached - self.positions.start(start);
         let (stretch, shrink) = self.positions.give(start, ending.end);
         let limit = self.page.limits_from(slot).get(start);
-        let limit = limit.map_or(NO_WAY, |limit| *limit).min(self.page.limit_to(slot, ending.end));
+        let limit = limit
+            .map_or(NO_WAY, |limit| *limit)
+            .min(self.page.limit_to(slot, ending.end));
         if natural - shrink > limit + TOLERANCE {
             return;
         }

@@ -1,5 +1,7 @@
 //! The breaker beside published breaks and beside trying every choice.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
 use std::env;
 
 use proptest::prelude::*;
@@ -265,8 +267,16 @@ struct Ragged {
 impl Cost for Ragged {
     fn line(&self, line: &Candidate) -> Option<f64> {
         let rag = (line.measure - line.natural).max(0.0);
-        let short = if line.characters < self.short { 9.0 } else { 0.0 };
-        Some(if line.last { 1.0 } else { rag * rag + line.penalty + short })
+        let short = if line.characters < self.short {
+            9.0
+        } else {
+            0.0
+        };
+        Some(if line.last {
+            1.0
+        } else {
+            rag * rag + line.penalty + short
+        })
     }
 
     fn least(&self, rag: f64) -> f64 {
@@ -291,6 +301,8 @@ struct Plain<'a> {
     paragraphs: &'a [Paragraph<'a>],
     pages: &'a [Uneven],
     cost: &'a Ragged,
+    /// The answers so far, by paragraph, fragment and places used.
+    known: RefCell<HashMap<(usize, usize, usize), f64>>,
 }
 
 impl Plain<'_> {
@@ -301,6 +313,15 @@ impl Plain<'_> {
     /// The least cost of all from a fragment of a paragraph on, with so many places used; endless
     /// where there is no way.
     fn least(&self, number: usize, start: usize, used: usize) -> f64 {
+        let known = self.known.borrow().get(&(number, start, used)).copied();
+        known.unwrap_or_else(|| {
+            let least = self.tried(number, start, used);
+            self.known.borrow_mut().insert((number, start, used), least);
+            least
+        })
+    }
+
+    fn tried(&self, number: usize, start: usize, used: usize) -> f64 {
         let Some(paragraph) = self.paragraphs.get(number) else {
             return if used > 0 { 0.0 } else { f64::INFINITY };
         };
@@ -333,7 +354,9 @@ impl Plain<'_> {
             false => self.least(number, line.end, used),
         };
         let stranded = line.start == 0 && !paragraph.begun && (!closes || paragraph.open);
-        let turning = (used..self.slots()).map(|slot| self.empty(number, slot)).sum::<f64>()
+        let turning = (used..self.slots())
+            .map(|slot| self.empty(number, slot))
+            .sum::<f64>()
             + paragraph.fragments[line.end - 1].turn
             + if stranded { self.cost.foot } else { 0.0 };
         next(used).min(turning + next(0))
@@ -356,7 +379,10 @@ impl Plain<'_> {
             End::May(penalty) if !last => (closing.hyphen, penalty),
             _ => (0.0, 0.0),
         };
-        let spaces: f64 = before.iter().map(|piece| piece.width + piece.space.width).sum();
+        let spaces: f64 = before
+            .iter()
+            .map(|piece| piece.width + piece.space.width)
+            .sum();
         let natural = paragraph.fragments[line.start].lead + spaces + closing.width + hyphen;
         let limit = (page.widths[slot] - page.ends[line.start])
             .min(page.widths[slot] - page.ends[line.end - 1]);
@@ -364,6 +390,10 @@ impl Plain<'_> {
             return None;
         }
         let inner = &paragraph.fragments[line.clone()];
+        let spaced = before
+            .iter()
+            .filter(|piece| piece.space.width > 0.0)
+            .count() as u32;
         let stranded = closes && slot == 0 && (line.start > 0 || paragraph.begun);
         let price = self.cost.line(&Candidate {
             natural,
@@ -372,7 +402,7 @@ impl Plain<'_> {
             shrink: 0.0,
             penalty,
             last,
-            characters: inner.iter().map(|piece| piece.characters).sum(),
+            characters: inner.iter().map(|piece| piece.characters).sum::<u32>() + spaced,
         })?;
         Some(price + if stranded { self.cost.head } else { 0.0 })
     }
@@ -381,7 +411,9 @@ impl Plain<'_> {
     fn cost_of(&self, lines: &[Line]) -> f64 {
         let mut total = 0.0;
         for (number, line) in lines.iter().enumerate() {
-            total += self.line(line.paragraph, line.start..line.end, line.slot).expect("it fits");
+            total += self
+                .line(line.paragraph, line.start..line.end, line.slot)
+                .expect("it fits");
             let before = number.checked_sub(1).map(|before| &lines[before]);
             if line.slot > 0 && before.is_none_or(|before| before.page < line.page) {
                 assert_eq!(line.slot, 1);
@@ -463,6 +495,7 @@ fn compare(
         paragraphs: &paragraphs,
         pages: &pages,
         cost,
+        known: RefCell::default(),
     };
     let wanted = plain.least(0, 0, 0);
     let mut breaker = Breaker::new(widths.len());
@@ -475,10 +508,18 @@ fn compare(
         return Ok(());
     }
     let lines = breaker.best().unwrap_or_default();
-    let least = breaker.costs()[1..].iter().copied().fold(f64::INFINITY, f64::min);
+    let least = breaker.costs()[1..]
+        .iter()
+        .copied()
+        .fold(f64::INFINITY, f64::min);
     prop_assert!((least - wanted).abs() < 1e-6, "{} is not {}", least, wanted);
     let found = plain.cost_of(&lines);
-    prop_assert!((found - wanted).abs() < 1e-6, "the lines cost {}, not {}", found, wanted);
+    prop_assert!(
+        (found - wanted).abs() < 1e-6,
+        "the lines cost {}, not {}",
+        found,
+        wanted
+    );
     Ok(())
 }
 
@@ -488,7 +529,7 @@ fn tries() -> u32 {
     env::var("BREAKS_TRIED")
         .ok()
         .and_then(|tries| tries.parse().ok())
-        .unwrap_or(40_000)
+        .unwrap_or(300_000)
 }
 
 proptest! {

@@ -15,6 +15,8 @@ mod prepare;
 mod rag;
 mod rows;
 pub mod screen;
+#[cfg(test)]
+mod spacing_tests;
 mod stack;
 #[cfg(test)]
 mod test_support;

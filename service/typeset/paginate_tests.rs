@@ -3,7 +3,8 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::distil::block::Script;
+use crate::distil::block::{BlockKind, Marker, Script};
+use crate::typeset::disc::{Line, LineEnd};
 use crate::typeset::screen::Lines;
 use crate::typeset::test_support::{any_blocks, block, screen, sizes, typeface, words};
 
@@ -51,7 +52,9 @@ struct Drawn {
 /// The glyphs of a line, mark and hyphen with them, in diameters from the line's left end.
 fn drawn(line: &Line, em: f64) -> Vec<Drawn> {
     let mut glyphs: Vec<Drawn> = Vec::new();
-    let mut pen = 0.0;
+    // A mark that hangs out stands before the line's left end.
+    let hanging = line.mark.filter(|_| line.hangs);
+    let mut pen = -hanging.map_or(0.0, |mark| typeface().width(&mark.drawn()) * em);
     let mut add = |text: &str, script: Script| {
         let (scale, shift) = match script {
             Script::Baseline => (1.0, 0.0),
@@ -105,8 +108,9 @@ fn farthest(line: &Line, lines: Lines) -> f64 {
     let em = lines.x_height() / typeface().x_height;
     let (width, _) = measured(line, em);
     let plain = typeface().plain_ink;
-    let height = (lines.count() as f64 - 1.0) * lines.pitch() + (plain.rise + plain.fall) * em;
-    let baseline = -height / 2.0 + plain.rise * em + line.place * lines.pitch();
+    let height =
+        (lines.count() as f64 - 1.0) * screen(lines).pitch() + (plain.rise + plain.fall) * em;
+    let baseline = -height / 2.0 + plain.rise * em + line.place * screen(lines).pitch();
     let inked = drawn(line, em)
         .into_iter()
         .filter(|glyph| glyph.rise + glyph.fall > 0.0);
@@ -156,9 +160,10 @@ proptest! {
         for disc in set(&blocks, lines) {
             prop_assert!(!disc.lines.is_empty());
             prop_assert!(disc.lines.iter().all(|line| line.place < lines.count() as f64));
-            prop_assert!(disc.lines.iter().all(|line| line.place.fract() == 0.0));
+            // Lines of a disc that is not full stand in its middle, which may be between two places.
+            prop_assert!(disc.lines.iter().all(|line| (2.0 * line.place).fract() == 0.0));
             for pair in disc.lines.windows(2) {
-                prop_assert!(pair[0].place < pair[1].place, "{:?}", disc);
+                prop_assert!(pair[0].place + 1.0 <= pair[1].place, "{:?}", disc);
                 prop_assert!(pair[0].item <= pair[1].item);
             }
         }
@@ -207,8 +212,6 @@ proptest! {
     #[test]
     fn no_word_is_divided_where_a_disc_ends(blocks in any_blocks(), lines in sizes()) {
         for disc in set(&blocks, lines) {
-            let foot = disc.lines.iter().find(|line| line.place as usize + 1 == lines.count());
-            prop_assert!(foot.is_none_or(|line| line.end != LineEnd::Hyphen));
             // A word may be longer than a line, and then than what is left of a disc and the next
             // one's first lines.
             let last = disc.lines.last().expect("a line");
@@ -225,22 +228,33 @@ proptest! {
     }
 
     #[test]
-    fn what_follows_a_heading_begins_on_its_disc(blocks in any_blocks(), lines in sizes()) {
+    fn no_disc_ends_with_a_heading(blocks in any_blocks(), lines in sizes()) {
+        let heading = |line: &Line| matches!(blocks[line.item].kind, BlockKind::Heading { .. });
         let discs = set(&blocks, lines);
-        for (item, pair) in blocks.windows(2).enumerate() {
-            let heading = matches!(pair[0].kind, BlockKind::Heading { .. });
-            let text = !matches!(pair[1].kind, BlockKind::Heading { .. } | BlockKind::Rule);
-            let count = lines_of(&discs).filter(|line| line.item == item).count();
-            let end = lines_of(&discs).filter(|line| line.item == item).last();
-            // A heading that fills its disc, or starts below its topmost place, leaves no room.
-            let fits = (1..=lines.count() - LINES_AFTER_HEADING).contains(&count)
-                && end.is_some_and(|line| line.place as usize + 1 + LINES_AFTER_HEADING <= lines.count());
-            if heading && text && fits && !pair[1].text().is_empty() {
-                let holder = |item: usize| discs.iter().filter(move |disc| {
-                    disc.lines.iter().any(|line| line.item == item)
-                });
-                prop_assert_eq!(holder(item).next_back(), holder(item + 1).next());
-            }
+        for disc in &discs {
+            let last = disc.lines.last().expect("a line");
+            let follows = blocks[last.item + 1..].iter().any(|block| !block.text().is_empty());
+            // Headings that fill a disc have nowhere else to go.
+            let full = lines_of(&discs).filter(|line| heading(line) && line.item.abs_diff(last.item) < 9);
+            let full = full.count() + 4 > lines.count();
+            prop_assert!(!heading(last) || !follows || full, "{}", last.shown());
+        }
+    }
+
+    #[test]
+    fn a_paragraph_of_several_lines_leaves_none_alone_after_a_heading(
+        blocks in any_blocks(),
+        lines in sizes(),
+    ) {
+        let discs = set(&blocks, lines);
+        for disc in &discs {
+            let [.., heading, only] = disc.lines.as_slice() else {
+                continue;
+            };
+            let headed = matches!(blocks[heading.item].kind, BlockKind::Heading { .. });
+            let alone = lines_of(&discs).filter(|line| line.item == only.item).count() > 1;
+            let full = disc.lines.len() + 1 >= lines.count() || heading.item == only.item;
+            prop_assert!(!headed || !alone || full, "{}", only.shown());
         }
     }
 
@@ -330,8 +344,11 @@ fn a_block_that_leaves_the_topmost_place_empty_begins_a_disc() {
         let picture = ["👩"; 6].join("\u{200d}");
         let wide = block(BlockKind::Paragraph, &picture, "en");
         let discs = set(&short(count).chain([wide]).collect::<Vec<_>>(), lines);
-        assert_eq!(discs_of(&discs, count), [1], "{count}");
-        assert_eq!(discs[0].lines.len(), count);
+        assert_eq!(discs_of(&discs, count).len(), 1, "{count}");
+        assert_eq!(
+            discs.iter().map(|disc| disc.lines.len()).sum::<usize>(),
+            count + 1
+        );
     }
 }
 
@@ -345,7 +362,8 @@ fn headings_in_a_row_stay_together_and_with_what_follows() {
             let blocks: Vec<Block> = short(before).chain(headings).chain(short(2)).collect();
             let discs = set(&blocks, lines);
             let together = discs_of(&discs, before);
-            for item in before + 1..blocks.len() {
+            // The first line after them, too.
+            for item in before + 1..blocks.len() - 1 {
                 assert_eq!(discs_of(&discs, item), together, "{before}");
             }
         }

@@ -168,10 +168,17 @@ impl<'a> Prepared<'a> {
     pub fn width_of(&self, pieces: &Range<usize>) -> Diameters {
         let last = &self.fragments[pieces.end - 1];
         let before = &self.fragments[pieces.start..pieces.end - 1];
-        let inner: f64 = before.iter().map(|piece| piece.width + piece.space.width).sum();
+        let inner: f64 = before
+            .iter()
+            .map(|piece| piece.width + piece.space.width)
+            .sum();
         let closes = pieces.end == self.pieces.len() || last.end == End::Must;
         let hyphen = if closes { 0.0 } else { last.hyphen };
-        let hang = if pieces.start == 0 { 2.0 * self.hang } else { 0.0 };
+        let hang = if pieces.start == 0 {
+            2.0 * self.hang
+        } else {
+            0.0
+        };
         self.fragments[pieces.start].lead + inner + last.width + hyphen - hang
     }
 
@@ -201,8 +208,8 @@ impl<'a> Prepared<'a> {
     pub fn substitute_width(&self, pieces: &Range<usize>) -> Diameters {
         let (start, _) = self.substitutes[pieces.start];
         let (_, end) = self.substitutes[pieces.end - 1];
-        let hyphenated = pieces.end < self.pieces.len()
-            && self.pieces[pieces.end - 1].end == LineEnd::Hyphen;
+        let hyphenated =
+            pieces.end < self.pieces.len() && self.pieces[pieces.end - 1].end == LineEnd::Hyphen;
         let own = self.fragments[pieces.end - 1].hyphen;
         let lead = self.fragments[pieces.start].lead;
         let mut width = 0.0_f64;
@@ -334,10 +341,8 @@ impl<'a> Prepared<'a> {
         let from = self.sorts.len();
         self.set_sorts(text, bytes);
         let width = self.width(from);
-        let count = (self.sorts.len() - from) as u32;
         if let Some(fragment) = self.fragments.last_mut() {
             fragment.space.width = width;
-            fragment.characters += count;
         }
     }
 
@@ -368,8 +373,9 @@ impl<'a> Prepared<'a> {
     /// What may stand before a line: a mark.
     fn margin(&self) -> Diameters {
         let width = |mark: Mark| self.setting.case.width(&mark.drawn());
-        let marks = [self.setting.mark, self.setting.turned_over];
-        marks.into_iter().flatten().map(width).fold(0.0, f64::max)
+        let own = self.setting.mark.map_or(0.0, width);
+        let own = if self.setting.hangs { 2.0 * own } else { own };
+        own.max(self.setting.turned_over.map_or(0.0, width))
     }
 
     /// Makes room for the marks before lines.

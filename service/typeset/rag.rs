@@ -12,7 +12,7 @@ pub struct Ragged<'a> {
     pub look: Look,
     /// What faults cost.
     pub weights: &'a Weights,
-    /// Whether places of a disc may be left empty, and discs turned early.
+    /// Whether there is a next disc: then places may be left empty, too.
     pub turns: bool,
     /// Whether a heading stands before: its paragraph's first line must not stay with it alone.
     pub after_heading: bool,
@@ -29,8 +29,8 @@ pub enum Look {
     Kept,
 }
 
-/// What each line costs where line ends are the author's: fewer lines come before less rag, and a
-/// word that is divided where it has no point comes after a line.
+/// What each line costs where line ends are the author's, in squared diameters: fewer lines come
+/// before less rag, and a word that is divided where it has no point comes after a line.
 const KEPT_LINE: f64 = 1.0;
 
 impl Cost for Ragged<'_> {
@@ -57,9 +57,12 @@ impl Cost for Ragged<'_> {
         rag * rag
     }
 
-    fn empty(&self, measure: f64) -> Option<f64> {
+    fn turns(&self) -> bool {
         self.turns
-            .then_some(self.weights.empty * measure * measure)
+    }
+
+    fn empty(&self, measure: f64) -> Option<f64> {
+        self.turns.then_some(self.weights.empty * measure * measure)
     }
 
     fn stranded_at_foot(&self) -> f64 {

@@ -67,13 +67,7 @@ pub enum Foot {
 }
 
 /// Sets rows, as many whole ones a disc as fit.
-pub fn set_rows(
-    rows: &[&Row],
-    first_item: usize,
-    foot: Foot,
-    case: &Case,
-    job: &Job,
-) -> Vec<Disc> {
+pub fn set_rows(rows: &[&Row], first_item: usize, foot: Foot, case: &Case, job: &Job) -> Vec<Disc> {
     let mut discs = Vec::new();
     let mut at = 0;
     while at < rows.len() {
@@ -82,7 +76,7 @@ pub fn set_rows(
             let rows = &rows[at..at + count];
             let composer = Composer {
                 case,
-                weights: &job.weights,
+                weights: job.weights.at(case.em),
                 rows,
                 first_item: first_item + at,
                 foot,
@@ -115,7 +109,7 @@ pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Disc {
         };
         Composer {
             case: &Case::new(&sized, case.typeface),
-            weights: &job.weights,
+            weights: job.weights.at(lines.em(case.typeface)),
             rows: &[row],
             first_item: item,
             foot: 0,
@@ -151,7 +145,7 @@ fn is_whole(disc: &Disc, row: &Row, texts: usize) -> bool {
 
 struct Composer<'a> {
     case: &'a Case<'a>,
-    weights: &'a Weights,
+    weights: Weights,
     rows: &'a [&'a Row<'a>],
     first_item: usize,
     foot: usize,
@@ -298,15 +292,14 @@ impl Composer<'_> {
             self.case
                 .free_width(place + slot as f64, self.case.plain, 0.0)
         };
-        let narrowest =
-            (0..most).map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * self.case.em;
+        let narrowest = (0..most).map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * self.case.em;
         let (divider, narrowest) = match manner {
             Manner::Whole => (Divider::none(), f64::INFINITY),
             Manner::Divided | Manner::Cramped => (Divider::of(like.language), narrowest),
         };
         let setting = Setting {
             case: self.case,
-            weights: self.weights,
+            weights: &self.weights,
             divider,
             narrowest,
             mark: None,
@@ -338,11 +331,11 @@ impl Composer<'_> {
         };
         let cost = Ragged {
             look: Look::Balanced,
-            weights: self.weights,
+            weights: &self.weights,
             turns: false,
             after_heading: false,
         };
-        let mut breaker = Breaker::single(most);
+        let mut breaker = Breaker::new(most);
         if prepared.fragments.is_empty() || !breaker.add(&paragraph, &stack, &cost) {
             return prepared.fragments.is_empty().then(Vec::new);
         }

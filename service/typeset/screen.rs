@@ -126,11 +126,14 @@ impl Screen {
     /// Every screen that there is, the usual spacing first, the smallest text first.
     pub fn all() -> impl Iterator<Item = Self> {
         let spaced = |spacing| Lines::ALL.map(|lines| (lines, spacing));
-        Spacing::ALL.into_iter().flat_map(spaced).map(|(lines, spacing)| Self {
-            shape: Shape::Round,
-            lines,
-            spacing,
-        })
+        Spacing::ALL
+            .into_iter()
+            .flat_map(spaced)
+            .map(|(lines, spacing)| Self {
+                shape: Shape::Round,
+                lines,
+                spacing,
+            })
     }
 
     /// How many lines of text a disc holds: as many as have the longest chords taken together, among
@@ -213,7 +216,9 @@ impl FromStr for Screen {
 
 /// The text names no screen.
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
-#[error("no such screen; round-11, round-10, round-8 and round-6 are known, each with -wide after it too")]
+#[error(
+    "no such screen; round-11, round-10, round-8 and round-6 are known, each with -wide after it too"
+)]
 pub struct NoScreen;
 
 #[cfg(test)]
@@ -357,7 +362,8 @@ mod tests {
         for screen in Screen::all() {
             let em = screen.lines.em(&typeface);
             let plain = typeface.plain_ink.scaled(em);
-            let character = MEAN_ADVANCE_EM + screen.spacing.letter() + SPACES * screen.spacing.word();
+            let character =
+                MEAN_ADVANCE_EM + screen.spacing.letter() + SPACES * screen.spacing.word();
             let chords = |count: usize| {
                 (0..count).map(move |place| {
                     let middle = (place as f64 - (count as f64 - 1.0) / 2.0) * screen.pitch();
@@ -368,12 +374,10 @@ mod tests {
                 let first = chords(*count).fold(1.0, f64::min);
                 first / em >= LEAST_CHARACTERS * character
             };
-            let best = (1..=MOST)
-                .filter(holds)
-                .max_by(|&one, &other| {
-                    let total = |count| chords(count).sum::<f64>();
-                    total(one).total_cmp(&total(other))
-                });
+            let best = (1..=MOST).filter(holds).max_by(|&one, &other| {
+                let total = |count| chords(count).sum::<f64>();
+                total(one).total_cmp(&total(other))
+            });
             assert_eq!(best, Some(screen.places()), "{screen}");
         }
     }

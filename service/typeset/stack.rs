@@ -101,7 +101,13 @@ impl<'a> Stack<'a> {
             .clone()
             .map(|piece| stack.edge(text.sorts_before(piece + 1).map(sort), |sort| sort.right))
             .collect();
-        let begins = |slot: usize| stack.lefts.iter().map(|edge| f64::from(edge[0][slot])).collect();
+        let begins = |slot: usize| {
+            stack
+                .lefts
+                .iter()
+                .map(|edge| f64::from(edge[0][slot]))
+                .collect()
+        };
         stack.begins = (0..stack.slots.len()).map(begins).collect();
         for (number, slot) in stack.slots.iter_mut().enumerate() {
             let most = |edges: &[Edge]| {
@@ -152,8 +158,18 @@ impl<'a> Stack<'a> {
         let mut inset = 0.0;
         for sort in sorts.take(GLYPHS) {
             let room = (2.0 * (inset + bearing(sort))) as f32;
-            narrow(&mut edge[0], sort.chords(self.first, Manner::Own), fill, room);
-            narrow(&mut edge[1], sort.chords(self.first, Manner::Substitute), fill, room);
+            narrow(
+                &mut edge[0],
+                sort.chords(self.first, Manner::Own),
+                fill,
+                room,
+            );
+            narrow(
+                &mut edge[1],
+                sort.chords(self.first, Manner::Substitute),
+                fill,
+                room,
+            );
             inset += sort.advance;
         }
         let room = 2.0 * inset as f32;

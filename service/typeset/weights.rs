@@ -1,13 +1,15 @@
 //! What each fault of a page counts beside the others. Reckons nothing.
 //!
-//! The unit is the squared diameter: a line that falls short of its measure by a tenth of the
-//! diameter costs 0.01. DEVELOPERS.md has a table of what each of them costs and buys.
+//! The unit is the squared em: a line that falls short of its measure by two em, some four letters,
+//! costs 4. DEVELOPERS.md has a table of what each of them costs and buys.
+
+use super::units::Diameters;
 
 /// The weights of all that lines and pages are chosen by.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Weights {
-    /// A drawn hyphen: as much as a rag of 14 % of the diameter, some four letters. TeX counts a
-    /// hyphen against justified lines by 50 of its units; ragged lines have none to compare with.
+    /// A drawn hyphen: as much as a rag of two em, some four letters. TeX counts a hyphen against
+    /// justified lines by 50 of its units; ragged lines have none to compare with.
     pub hyphen: f64,
     /// A drawn hyphen within a compound: its own hyphen comes first.
     pub hyphen_in_compound: f64,
@@ -19,7 +21,7 @@ pub struct Weights {
     pub stub: f64,
     /// A line of running text of fewer than [`LEAST_CHARACTERS`].
     pub short_line: f64,
-    /// A place that is left empty at the foot or the head of a disc, beside its squared measure.
+    /// A place that is left empty at the foot or the head of a disc, in its squared measures.
     pub empty: f64,
     /// A disc that ends within a sentence: readers page back more where sentences are split across
     /// screens (Dillon, Richardson and McKnight, Behaviour and Information Technology 9(3):215,
@@ -45,19 +47,19 @@ pub const LEAST_CHARACTERS: u32 = 9;
 impl Weights {
     /// The weights that pages are set with.
     pub const USUAL: Self = Self {
-        hyphen: 0.02,
-        hyphen_in_compound: 0.04,
-        bare: 0.004,
-        emergency: 1.5,
-        stub: 0.01,
-        short_line: 0.5,
+        hyphen: 4.0,
+        hyphen_in_compound: 8.0,
+        bare: 0.8,
+        emergency: 300.0,
+        stub: 2.0,
+        short_line: 40.0,
         empty: 1.0,
-        split_sentence: 0.05,
-        stranded_at_foot: 1.0,
-        stranded_at_head: 1.0,
-        heading_at_foot: 20.0,
-        split_compound: 1.0,
-        split_word: 100.0,
+        split_sentence: 14.0,
+        stranded_at_foot: 600.0,
+        stranded_at_head: 600.0,
+        heading_at_foot: 4_000.0,
+        split_compound: 200.0,
+        split_word: 20_000.0,
     };
 
     /// The same without a thought for where discs end: lines alone are chosen.
@@ -70,4 +72,24 @@ impl Weights {
         split_word: 0.0,
         ..Self::USUAL
     };
+
+    /// The same in squared diameters, for text of a size.
+    pub fn at(&self, em: Diameters) -> Self {
+        let scaled = |weight: f64| weight * em * em;
+        Self {
+            hyphen: scaled(self.hyphen),
+            hyphen_in_compound: scaled(self.hyphen_in_compound),
+            bare: scaled(self.bare),
+            emergency: scaled(self.emergency),
+            stub: scaled(self.stub),
+            short_line: scaled(self.short_line),
+            empty: self.empty,
+            split_sentence: scaled(self.split_sentence),
+            stranded_at_foot: scaled(self.stranded_at_foot),
+            stranded_at_head: scaled(self.stranded_at_head),
+            heading_at_foot: scaled(self.heading_at_foot),
+            split_compound: scaled(self.split_compound),
+            split_word: scaled(self.split_word),
+        }
+    }
 }

@@ -8,7 +8,8 @@ pub struct Positions {
     starts: Vec<f64>,
     /// The right end of each fragment, by the number of the one after it.
     ends: Vec<f64>,
-    characters: Vec<u32>,
+    /// The characters before each fragment, and those up to the end of the one before it.
+    characters: Vec<(u32, u32)>,
     /// The give of all spaces before each fragment; none where no space gives.
     give: Vec<(f64, f64)>,
     /// The most that any line gains by where it begins.
@@ -29,7 +30,8 @@ impl Positions {
             most_lead: 0.0,
             most_shrink: 0.0,
         };
-        let (mut at, mut end, mut characters) = (0.0, 0.0, 0);
+        let (mut at, mut end) = (0.0, 0.0);
+        let mut characters = (0, 0);
         for fragment in fragments {
             sums.starts.push(at - fragment.lead);
             sums.ends.push(end);
@@ -37,7 +39,8 @@ impl Positions {
             sums.most_lead = sums.most_lead.max(fragment.lead);
             end = at + fragment.width;
             at = end + fragment.space.width;
-            characters += fragment.characters;
+            characters.1 = characters.0 + fragment.characters;
+            characters.0 = characters.1 + u32::from(fragment.space.width > 0.0);
         }
         sums.starts.push(at);
         sums.ends.push(end);
@@ -80,7 +83,7 @@ impl Positions {
 
     /// How many characters a line has.
     pub fn characters(&self, start: usize, end: usize) -> u32 {
-        self.characters[end] - self.characters[start]
+        self.characters[end].1 - self.characters[start].0
     }
 }
 

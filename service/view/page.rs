@@ -80,7 +80,9 @@ impl PageView<'_> {
             font: &self.style.font,
             style: &self.style.text,
             sections: sections.collect(),
-            choice: self.sizes_of.map(|screen| Choice::of(screen, self.discs.len())),
+            choice: self
+                .sizes_of
+                .map(|screen| Choice::of(screen, self.discs.len())),
         }
         .render()
     }

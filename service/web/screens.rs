@@ -31,7 +31,8 @@ pub async fn choose(
         .ok()
         .and_then(|Form(choice)| choice.screen.parse::<Screen>().ok());
     let Some(screen) = screen else {
-        let fault = WebError::Unreadable("Choose a text size or spacing on the index's last discs.");
+        let fault =
+            WebError::Unreadable("Choose a text size or spacing on the index's last discs.");
         return message::or_message(&web, "", &headers, Err(fault)).await;
     };
     let cookie =

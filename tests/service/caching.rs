@@ -134,7 +134,12 @@ async fn a_text_size_and_a_spacing_are_chosen_by_a_form_of_this_service_only() {
         assert!(!answer.text().is_empty());
     };
     refused(&[], "screen=round-8", StatusCode::FORBIDDEN).await;
-    refused(&[("origin", "null")], "screen=round-8", StatusCode::FORBIDDEN).await;
+    refused(
+        &[("origin", "null")],
+        "screen=round-8",
+        StatusCode::FORBIDDEN,
+    )
+    .await;
     refused(
         &[("origin", "http://stranger.example.org")],
         "screen=round-8",

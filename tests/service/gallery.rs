@@ -13,7 +13,7 @@ use tondo::font::{REGULAR, Typeface};
 use tondo::paint::{Painter, Picture};
 use tondo::town::{self, TownArticle};
 use tondo::typeset::units::LEAST_TARGET;
-use tondo::typeset::{Disc, Item, LineKind, Lines, Row, RowText, Screen, Shape, typeset};
+use tondo::typeset::{Disc, Item, LineKind, Row, RowText, Screen, typeset};
 use url::Url;
 
 use super::commands::{folder_with, names_in, run, text};
@@ -257,9 +257,7 @@ fn discs(article: &Article, screen: &Screen, typeface: &Typeface) -> Vec<Disc> {
 /// How many discs there are, and the farthest reach of their ink.
 fn farthest(discs: &[Disc], painter: &Painter) -> (usize, f64) {
     let outer = outer_pixels();
-    let pictures = discs
-        .iter()
-        .map(|disc| painter.disc(disc, None, SIDE));
+    let pictures = discs.iter().map(|disc| painter.disc(disc, None, SIDE));
     let reaches = pictures.map(|picture| reach(&picture.expect("a picture"), &outer));
     (discs.len(), reaches.fold(0.0, f64::max))
 }

@@ -4,6 +4,7 @@
 //! publisher whose answers a test sets, `page.rs` reads the pages back. The other files are one
 //! subject each.
 
+mod breaking;
 mod caching;
 mod commands;
 mod gallery;
