@@ -43,10 +43,22 @@ pub struct Config {
     pub hosts: Vec<String>,
     /// Lines a disc for a watch that has not chosen: one of [`LINES_A_DISC`]. Default 10.
     pub lines: u8,
+    /// The white between letters, words and lines for a watch that has not chosen. Default usual.
+    pub spacing: Spacing,
     /// What may be fetched although it is not public.
     pub allow_private: Vec<Allow>,
     /// The feeds in the file's order; at least one, no address twice.
     pub feeds: Vec<Subscription>,
+}
+
+/// The white between letters, words and lines.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Spacing {
+    /// As the typeface has it.
+    #[default]
+    Usual,
+    /// More of it, for readers whom dense text slows.
+    Wide,
 }
 
 /// One exception from the rule that only public addresses are fetched.

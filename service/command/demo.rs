@@ -12,7 +12,7 @@ use super::household::Household;
 use super::progress::Progress;
 use super::serve::{listen, serve, tell_addresses};
 use crate::clock::Clock;
-use crate::config::{Allow, Config, DEFAULT_EVERY_MINUTES, FullText, Subscription};
+use crate::config::{Allow, Config, DEFAULT_EVERY_MINUTES, FullText, Spacing, Subscription};
 use crate::town;
 
 /// The arguments of `demo`.
@@ -80,6 +80,7 @@ fn config(base: &Url, listen: &SocketAddr, data: &std::path::Path) -> Config {
         time_zone: TimeZone::UTC,
         hosts: Vec::new(),
         lines: 10,
+        spacing: Spacing::Usual,
         allow_private: vec![Allow::Host("127.0.0.1".to_owned())],
         feeds: feeds.collect(),
     }

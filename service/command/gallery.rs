@@ -10,6 +10,7 @@ use clap::Args;
 use tokio_util::sync::CancellationToken;
 use url::Url;
 
+use super::spacing::Spaced;
 use super::{Ended, local};
 use crate::distil::language::Language;
 use crate::distil::{Article, Source, distil, reading_minutes};
@@ -17,7 +18,7 @@ use crate::font::{FontFiles, REGULAR, Typeface};
 use crate::paint::{COLUMNS, Painter, Sheet};
 use crate::town::{self, TownArticle};
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Disc, Item, LineKind, Lines, Row, RowText, Screen, Shape, typeset};
+use crate::typeset::{Disc, Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{GalleryView, Hung, PageView, Style, Target, rim_degrees};
 
 /// The arguments of `gallery`.
@@ -29,9 +30,13 @@ pub struct Gallery {
     /// same names in it are replaced, and no others touched.
     #[arg(long, value_name = "FOLDER")]
     to: PathBuf,
-    /// How many lines of text a disc holds; all sets everything in every size.
+    /// The size of the text: how many lines a disc holds at the usual spacing; all sets everything in
+    /// every size.
     #[arg(long, default_value = "10", value_parser = ["11", "10", "8", "6", "all"])]
     lines: String,
+    /// The white between letters, words and lines.
+    #[arg(long, value_enum, default_value_t = Spaced::Usual)]
+    spacing: Spaced,
     /// The diameter of a disc in pixels.
     #[arg(long, default_value_t = 320, value_parser = clap::value_parser!(u32).range(100..=1_024))]
     pixels: u32,
@@ -77,13 +82,10 @@ impl Gallery {
         make_folder(&self.to)?;
         let typeface = Typeface::read(REGULAR)?;
         let style = Style::self_contained(&typeface, &FontFiles::make(REGULAR)?)?;
-        let sizes: Vec<Lines> = Lines::ALL
-            .into_iter()
-            .filter(|lines| self.lines == "all" || self.lines == lines.count().to_string())
-            .collect();
+        let screens = self.screens();
         let sets: Vec<Set> = pieces
             .iter()
-            .flat_map(|piece| sizes.iter().map(|&lines| set(piece, lines, &typeface)))
+            .flat_map(|piece| screens.iter().map(|&screen| set(piece, screen, &typeface)))
             .collect();
         let hung: Vec<Hung> = sets.iter().map(|set| set.hung(&style)).collect();
         let view = GalleryView {
@@ -95,7 +97,7 @@ impl Gallery {
         let mut names = Names::default();
         for set in &sets {
             let mut wanted = set.piece.name.clone();
-            if sizes.len() > 1 {
+            if screens.len() > 1 {
                 wanted.push_str(&format!("-{}-lines", set.screen.lines.count()));
             }
             let names = names.give(&wanted, set.discs.len(), self.discs_a_sheet());
@@ -106,6 +108,15 @@ impl Gallery {
         let discs: usize = sets.iter().map(|set| set.discs.len()).sum();
         println!("{discs} discs hang in {}", page.display());
         Ok(())
+    }
+
+    fn screens(&self) -> Vec<Screen> {
+        let spacing = self.spacing.into();
+        let asked = |screen: &Screen| {
+            let size = screen.lines.count().to_string();
+            screen.spacing == spacing && (self.lines == "all" || self.lines == size)
+        };
+        Screen::all().filter(asked).collect()
     }
 
     fn pieces(&self) -> Result<Vec<Piece>, Ended> {
@@ -149,7 +160,7 @@ impl Gallery {
                     return Err(Unwritable::Stopped(self.to.clone()).into());
                 }
                 let rim = rim_degrees(disc.kind, number, of);
-                let glass = painter.disc(disc, &set.screen, rim, self.pixels)?.round();
+                let glass = painter.disc(disc, rim, self.pixels)?.round();
                 write(&self.to.join(name), &glass.png()?)?;
                 sheet = sheet.hang(&glass);
             }
@@ -178,7 +189,7 @@ impl Set<'_> {
 }
 
 /// Sets a piece as the service does, but for the controls at its end.
-fn set<'a>(piece: &'a Piece, lines: Lines, typeface: &Typeface) -> Set<'a> {
+fn set<'a>(piece: &'a Piece, screen: Screen, typeface: &Typeface) -> Set<'a> {
     let article = &piece.article;
     let minutes = match reading_minutes(article.words) {
         1 => "1 minute".to_owned(),
@@ -203,17 +214,13 @@ fn set<'a>(piece: &'a Piece, lines: Lines, typeface: &Typeface) -> Set<'a> {
         items.push(Item::Block(block));
         targets.push(Target::none(&block.language, block.direction));
     }
-    let screen = Screen {
-        shape: Shape::Round,
-        lines,
-    };
     let discs = typeset(&items, &screen, typeface);
     Set {
         facts: format!(
             "{} words on {} discs of {} lines",
             article.words,
             discs.len(),
-            lines.count()
+            screen.places()
         ),
         piece,
         screen,

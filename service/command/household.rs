@@ -4,12 +4,12 @@ use std::thread::available_parallelism;
 
 use crate::address::{Allowed, Policy};
 use crate::clock::Clock;
-use crate::config::{Allow, Config};
+use crate::config::{self, Allow, Config};
 use crate::fetch::{Fetcher, Limits};
 use crate::pool::Pool;
 use crate::refresh::Conductor;
 use crate::store::Store;
-use crate::typeset::Lines;
+use crate::typeset::{Lines, Screen, Shape, Spacing};
 use crate::web::{Settings, Web};
 
 use super::Ended;
@@ -45,9 +45,17 @@ impl Household {
         );
         conductor.subscribe().await?;
         let lines = Lines::from_count(usize::from(config.lines)).unwrap_or(Lines::Ten);
+        let spacing = match config.spacing {
+            config::Spacing::Usual => Spacing::Usual,
+            config::Spacing::Wide => Spacing::Wide,
+        };
         let settings = Settings {
             time_zone: config.time_zone,
-            lines,
+            screen: Screen {
+                shape: Shape::Round,
+                lines,
+                spacing,
+            },
             hosts: config.hosts,
         };
         Ok(Self {

@@ -9,6 +9,7 @@ mod progress;
 mod redistil;
 mod refresh;
 mod serve;
+mod spacing;
 mod typeset;
 
 use std::error::Error;

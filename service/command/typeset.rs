@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 
+use super::spacing::Spaced;
 use super::{Ended, local};
 use crate::font::{REGULAR, Typeface};
 use crate::typeset::{Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
@@ -14,9 +15,12 @@ use crate::typeset::{Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, 
 pub struct Typeset {
     /// The HTML file.
     file: PathBuf,
-    /// How many lines of text a disc holds.
+    /// The size of the text: how many lines a disc holds at the usual spacing.
     #[arg(long, default_value = "10", value_parser = ["11", "10", "8", "6"])]
     lines: String,
+    /// The white between letters, words and lines.
+    #[arg(long, value_enum, default_value_t = Spaced::Usual)]
+    spacing: Spaced,
     /// What to print.
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -45,6 +49,7 @@ impl Typeset {
         let screen = Screen {
             shape: Shape::Round,
             lines,
+            spacing: self.spacing.into(),
         };
         let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
         let discs = typeset(&items, &screen, &typeface);

@@ -12,7 +12,7 @@ use url::{Host, Url};
 use super::raw::{RawConfig, RawFeed, RawHeaders, line_of};
 use super::{
     Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, LINES_A_DISC, Secret,
-    Subscription,
+    Spacing, Subscription,
 };
 
 const DEFAULT_LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(std::net::Ipv4Addr::LOCALHOST), 8090);
@@ -50,6 +50,9 @@ pub(super) fn check(raw: &RawConfig, text: &str, folder: &Path) -> Result<Config
         hosts: checker.each(&raw.hosts, read_host),
         lines: checker.or_default(raw.lines.as_ref(), DEFAULT_LINES, |lines| {
             read_lines(*lines)
+        }),
+        spacing: checker.or_default(raw.spacing.as_ref(), Spacing::Usual, |word| {
+            read_spacing(word)
         }),
         allow_private: checker.each(&raw.gather.allow_private, read_allowance),
         feeds: checker.feeds(&raw.feed),
@@ -252,6 +255,16 @@ fn read_lines(lines: i64) -> Result<u8, String> {
         .ok_or_else(|| {
             format!("lines = {lines} is no text size; write 11, 10, 8 or 6 lines a disc")
         })
+}
+
+fn read_spacing(word: &str) -> Result<Spacing, String> {
+    match word {
+        "usual" => Ok(Spacing::Usual),
+        "wide" => Ok(Spacing::Wide),
+        _ => Err(format!(
+            "spacing = \"{word}\" is not known; write \"usual\" or \"wide\""
+        )),
+    }
 }
 
 fn read_allowance(entry: &String) -> Result<Allow, String> {

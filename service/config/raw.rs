@@ -15,6 +15,7 @@ pub(super) struct RawConfig {
     #[serde(default)]
     pub(super) hosts: Vec<Spanned<String>>,
     pub(super) lines: Option<Spanned<i64>>,
+    pub(super) spacing: Option<Spanned<String>>,
     #[serde(default)]
     pub(super) gather: RawGather,
     #[serde(default)]

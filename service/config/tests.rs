@@ -44,7 +44,7 @@ fn a_feed_alone_is_a_config_with_all_defaults() {
     assert_eq!(config.listen.to_string(), "127.0.0.1:8090");
     assert_eq!(config.data, Path::new("/home/quay/data"));
     assert_eq!(config.time_zone, TimeZone::UTC);
-    assert_eq!(config.lines, 10);
+    assert_eq!((config.lines, config.spacing), (10, Spacing::Usual));
     assert!(config.hosts.is_empty() && config.allow_private.is_empty());
     let [feed] = &config.feeds[..] else {
         panic!("{:?}", config.feeds);
@@ -64,6 +64,7 @@ fn every_setting_arrives() {
         time_zone = "Europe/Berlin"
         hosts = ["Tondo.Home.ARPA", "192.168.7.2", "[fd00::2]"]
         lines = 6
+        spacing = "wide"
         [gather]
         allow_private = ["127.0.0.1", "10.0.0.0/8", "fd00::/8", "::1", "[::2]", "Wiki.home.arpa"]
         [[feed]]
@@ -85,7 +86,7 @@ fn every_setting_arrives() {
     assert_eq!(config.data, Path::new("/srv/tondo"));
     assert_eq!(config.time_zone.iana_name(), Some("Europe/Berlin"));
     assert_eq!(config.hosts, ["tondo.home.arpa", "192.168.7.2", "fd00::2"]);
-    assert_eq!(config.lines, 6);
+    assert_eq!((config.lines, config.spacing), (6, Spacing::Wide));
     let range = |text: &str| Allow::Range(text.parse().unwrap());
     assert_eq!(
         config.allow_private,
@@ -184,6 +185,11 @@ fn a_relative_data_folder_lies_beside_the_config() {
     );
     assert_eq!(data("conf/tondo.toml"), Path::new("conf/store/db"));
     assert_eq!(data("tondo.toml"), Path::new("store/db"));
+}
+
+#[test]
+fn a_spacing_is_usual_or_wide() {
+    check_setting("spacing = \"narrow\"", &["narrow", "\"usual\"", "\"wide\""]);
 }
 
 #[test]

@@ -11,7 +11,7 @@ use super::outlines::{Outlines, Pen};
 use super::picture::{Picture, colour};
 use crate::font::{FontError, Typeface};
 use crate::palette::PALETTE;
-use crate::typeset::{Disc, Line, Mark, Screen, shown};
+use crate::typeset::{Disc, Line, Mark, Screen, Spacing, shown, spacing_after};
 
 /// The dots under a link, in em of their text, as `templates/disc.css` sets them: how thick they
 /// are, and how far below the baseline they begin.
@@ -66,7 +66,7 @@ impl<'a> Painter<'a> {
         Ok(Self { typeface, outlines })
     }
 
-    /// Draws a disc that was set for a screen in this painter's typeface: a square of so many pixels,
+    /// Draws a disc that was set in this painter's typeface: a square of so many pixels,
     /// black where there is no ink, outside of the circle too. `rim` is the angle of the mark along
     /// the rim, in degrees clockwise from the top.
     ///
@@ -75,18 +75,13 @@ impl<'a> Painter<'a> {
     pub fn disc(
         &self,
         disc: &Disc,
-        screen: &Screen,
         rim: Option<usize>,
         pixels: u32,
     ) -> Result<Picture, PaintError> {
-        let screen = Screen {
-            lines: disc.size,
-            ..*screen
-        };
         let mut picture = Picture::new(pixels, pixels, colour(PALETTE.ground))?;
         let lines = disc.lines.iter();
         let drawn: Vec<Drawn> = lines
-            .flat_map(|line| self.line(line, disc, &screen, f64::from(pixels)))
+            .flat_map(|line| self.line(line, disc, f64::from(pixels)))
             .collect();
         for stretch in drawn.iter().filter(|stretch| stretch.linked) {
             draw_dots(stretch, &mut picture);
@@ -94,7 +89,7 @@ impl<'a> Painter<'a> {
         for stretch in &drawn {
             draw_ink(stretch, &mut picture);
         }
-        draw_rules(disc, &screen, &mut picture);
+        draw_rules(disc, &mut picture);
         if let Some(degrees) = rim {
             draw_rim(degrees, &mut picture);
         }
@@ -105,22 +100,33 @@ impl<'a> Painter<'a> {
     /// characters.
     pub fn width(&self, line: &Line, disc: &Disc) -> f64 {
         let stretches = stretches(line, disc.kind);
-        let em: f64 = stretches.iter().map(|stretch| self.advance(stretch)).sum();
-        (em - self.hang(line)) * disc.size.em(self.typeface)
+        let spacing = disc.screen.spacing;
+        let advances = stretches
+            .iter()
+            .map(|stretch| self.advance(stretch, spacing));
+        (advances.sum::<f64>() - self.hang(line, spacing)) * disc.screen.lines.em(self.typeface)
     }
 
     /// How far a mark hangs out at the left of its line, in em.
-    fn hang(&self, line: &Line) -> f64 {
-        let mark = line.mark.filter(|_| line.hangs).map(Mark::drawn);
-        let steps = mark.iter().flat_map(|mark| mark.chars());
-        steps.map(|character| self.step(character).0).sum()
+    fn hang(&self, line: &Line, spacing: Spacing) -> f64 {
+        let hanging = line.hangs.then(|| line.mark.map(Mark::drawn)).flatten();
+        let steps = hanging.iter().flat_map(|mark| mark.chars());
+        steps
+            .map(|character| {
+                let advance = self.step(character).0;
+                advance + spacing_after(character, advance, spacing)
+            })
+            .sum()
     }
 
     /// How far the pen moves over a stretch, in em of its line.
-    fn advance(&self, stretch: &Stretch) -> f64 {
+    fn advance(&self, stretch: &Stretch, spacing: Spacing) -> f64 {
         let characters = stretch.text.chars().map(shown);
-        let advances = characters.map(|character| self.step(character).0);
-        advances.sum::<f64>() * stretch.scale
+        let advances = characters.map(|character| {
+            let advance = self.step(character).0;
+            advance * stretch.scale + spacing_after(character, advance, spacing)
+        });
+        advances.sum()
     }
 
     /// How far the pen moves over a character, in em, and whether the font has it.
@@ -131,26 +137,29 @@ impl<'a> Painter<'a> {
         }
     }
 
-    fn line(&self, line: &Line, disc: &Disc, screen: &Screen, pixels: f64) -> Vec<Drawn> {
-        let em = screen.lines.em(self.typeface);
+    fn line(&self, line: &Line, disc: &Disc, pixels: f64) -> Vec<Drawn> {
+        let Screen { lines, spacing, .. } = disc.screen;
+        let em = lines.em(self.typeface);
         let plain = self.typeface.plain_ink.scaled(em);
-        let middle = 0.5 + screen.lines.middle(line.place);
+        let middle = 0.5 + disc.screen.middle(line.place);
+        // Letters have their spacing after them, the last one too: half of it goes to the left.
+        let left = 0.5 - self.width(line, disc) / 2.0 + spacing.letter() * em / 2.0;
         let mut pen = Pen {
-            x: (0.5 - self.width(line, disc) / 2.0 - self.hang(line) * em) * pixels,
+            x: (left - self.hang(line, spacing) * em) * pixels,
             baseline: (middle + (plain.rise - plain.fall) / 2.0) * pixels,
             em: em * pixels,
         };
         let stretches = stretches(line, disc.kind);
         let drawn = stretches.iter().map(|stretch| {
             let start = pen;
-            pen.x += self.advance(stretch) * pen.em;
-            self.stretch(stretch, start)
+            pen.x += self.advance(stretch, spacing) * pen.em;
+            self.stretch(stretch, start, spacing)
         });
         drawn.collect()
     }
 
     /// A stretch whose line's pen stands where it begins.
-    fn stretch(&self, stretch: &Stretch, line: Pen) -> Drawn {
+    fn stretch(&self, stretch: &Stretch, line: Pen, spacing: Spacing) -> Drawn {
         let (mut glyphs, mut frames, mut dots) =
             (PathBuilder::new(), PathBuilder::new(), PathBuilder::new());
         let em = line.em * stretch.scale;
@@ -166,7 +175,7 @@ impl<'a> Painter<'a> {
             } else if advance > 2.0 * FRAME_WHITE {
                 self.frame(advance, pen, &mut frames);
             }
-            pen.x += advance * em;
+            pen.x += advance * em + spacing_after(character, advance, spacing) * line.em;
         }
         if stretch.linked {
             add_dots(line.x..pen.x, pen, &mut dots);
@@ -236,14 +245,14 @@ fn draw_ink(stretch: &Drawn, picture: &mut Picture) {
     }
 }
 
-fn draw_rules(disc: &Disc, screen: &Screen, picture: &mut Picture) {
+fn draw_rules(disc: &Disc, picture: &mut Picture) {
     let pixels = f64::from(picture.width());
     let hundredth = pixels / 100.0;
     let (mut row_place, mut path) = (0, PathBuilder::new());
     for (row, places) in disc.rows.iter().enumerate() {
         if row > 0 && disc.is_spare(row) {
             // The middle of a place is half a place below its upper end.
-            let top = screen.lines.middle(row_place as f64 - 0.5 + RULE_PLACE);
+            let top = disc.screen.middle(row_place as f64 - 0.5 + RULE_PLACE);
             let y = (0.5 + top) * pixels + RULE_THICKNESS / 2.0 * hundredth;
             path.move_to(((50.0 - RULE_LENGTH / 2.0) * hundredth) as f32, y as f32);
             path.line_to(((50.0 + RULE_LENGTH / 2.0) * hundredth) as f32, y as f32);

@@ -7,7 +7,8 @@ use crate::distil::language::{Direction, Language};
 use crate::font::{REGULAR, Typeface};
 use crate::palette::{PALETTE, channels};
 use crate::typeset::{
-    Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Span, typeset,
+    Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Spacing, Span,
+    typeset,
 };
 
 const PIXELS: u32 = 1_000;
@@ -15,6 +16,7 @@ const PIXELS: u32 = 1_000;
 const SCREEN: Screen = Screen {
     shape: Shape::Round,
     lines: Lines::Ten,
+    spacing: Spacing::Usual,
 };
 
 fn typeface() -> Typeface {
@@ -48,7 +50,7 @@ fn line(place: f64, spans: Vec<Span>) -> Line {
 fn disc(kind: DiscKind, rows: Vec<usize>, lines: Vec<Line>) -> Disc {
     Disc {
         kind,
-        size: Lines::Ten,
+        screen: SCREEN,
         rows,
         lines,
     }
@@ -58,7 +60,7 @@ fn painted(disc: &Disc, rim: Option<usize>) -> Picture {
     let typeface = typeface();
     let painter = Painter::new(&typeface, REGULAR).expect("a font");
     painter
-        .disc(disc, &SCREEN, rim, PIXELS)
+        .disc(disc, rim, PIXELS)
         .expect("a picture of that size")
 }
 
@@ -176,8 +178,7 @@ fn lines_are_drawn_as_wide_as_they_were_reckoned() {
     let typeface = typeface();
     let painter = Painter::new(&typeface, REGULAR).expect("a font");
     let (mut hyphens, mut marks) = (0, 0);
-    for lines in Lines::ALL {
-        let screen = Screen { lines, ..SCREEN };
+    for screen in Screen::all() {
         for disc in typeset(&items, &screen, &typeface) {
             for line in &disc.lines {
                 let drawn = painter.width(line, &disc);
@@ -350,7 +351,7 @@ fn a_sheet_has_six_discs_a_row_in_frames() {
     let blank = disc(DiscKind::Text, vec![], vec![]);
     let mut sheet = Sheet::new(7, pixels).expect("a sheet");
     for _ in 0..7 {
-        let glass = painter.disc(&blank, &SCREEN, None, pixels);
+        let glass = painter.disc(&blank, None, pixels);
         sheet = sheet.hang(&glass.expect("a picture").round());
     }
     let picture = sheet.picture();
@@ -374,7 +375,7 @@ fn a_size_that_no_picture_has_is_an_error() {
     let painter = Painter::new(&typeface, REGULAR).expect("a font");
     let blank = disc(DiscKind::Text, vec![], vec![]);
     for pixels in [0, u32::MAX] {
-        assert!(painter.disc(&blank, &SCREEN, None, pixels).is_err());
+        assert!(painter.disc(&blank, None, pixels).is_err());
     }
     assert!(Sheet::new(usize::MAX, 320).is_err());
     assert!(Painter::new(&typeface, b"no font").is_err());

@@ -4,7 +4,7 @@
 use std::cell::{Ref, RefCell};
 use std::collections::HashMap;
 
-use super::screen::Screen;
+use super::screen::{Screen, Spacing};
 use super::units::Diameters;
 use crate::distil::block::Script;
 use crate::font::{Glyph, Ink, SUBSTITUTE_RAISE_EM, SUBSTITUTES, Typeface};
@@ -152,15 +152,23 @@ impl<'a> Case<'a> {
             .collect()
     }
 
+    /// The width of a text in its plain look.
+    pub fn width(&self, text: &str) -> Diameters {
+        let ids = self.ids(text);
+        let sorts = self.sorts();
+        ids.into_iter().map(|id| sorts[id as usize].advance).sum()
+    }
+
     /// The free width of an ink at a place, with the text higher than it should be by `raise`.
     pub fn free_width(&self, place: f64, ink: Ink, raise: Diameters) -> Diameters {
-        let middle = self.screen.lines.middle(place) - raise;
+        let middle = self.screen.middle(place) - raise;
         self.screen.free_width(middle, self.plain, ink)
     }
 
     fn cast(&self, character: char, look: Look) -> SortId {
         let glyph = self.typeface.glyph(shown(character));
-        let sort = Sort::cast(glyph, look, self);
+        let spacing = spacing_after(character, glyph.advance, self.screen.spacing) * self.em;
+        let sort = Sort::cast(glyph, look, spacing, self);
         let mut sorts = self.sorts.borrow_mut();
         sorts.push(sort);
         (sorts.len() - 1) as SortId
@@ -168,7 +176,10 @@ impl<'a> Case<'a> {
 }
 
 impl Sort {
-    fn cast(glyph: Glyph, look: Look, case: &Case) -> Self {
+    /// Sets a glyph with so much more white than it has, in diameters. A browser adds it after the
+    /// glyph, at the end of a line too, and the style sheet moves lines by half the spacing of a
+    /// letter: so half of that stands at either side.
+    fn cast(glyph: Glyph, look: Look, spacing: Diameters, case: &Case) -> Self {
         let (scale, raise) = match look.script {
             Script::Baseline => (1.0, 0.0),
             Script::Superscript => (SCRIPT_SCALE, SUPERSCRIPT_RAISE),
@@ -184,10 +195,14 @@ impl Sort {
         let stroke = if look.stroked { STROKE * size } else { 0.0 };
         ink.rise += stroke + if fall <= 0.0 { step } else { 0.0 };
         ink.fall += stroke + if fall < 0.0 { 0.0 } else { step };
-        let (mut left, mut right) = (glyph.left * size - stroke, glyph.right * size - stroke);
+        let before = spacing.min(case.screen.spacing.letter() * case.em) / 2.0;
+        let (mut left, mut right) = (
+            glyph.left * size - stroke + before,
+            glyph.right * size - stroke + spacing - before,
+        );
         if look.underlined {
-            // The dots go from where the pen was to where it goes.
-            (left, right) = (left.min(0.0), right.min(0.0));
+            // The dots go from where the pen was to where it goes: in a line that was moved.
+            (left, right) = (left.min(before), right.min(-before));
             ink.fall = ink.fall.max(UNDERLINE_FALL * case.em);
         }
         let chords = |raise| {
@@ -199,11 +214,11 @@ impl Sort {
             })
         };
         Self {
-            advance: glyph.advance * size,
+            advance: glyph.advance * size + spacing,
             left,
             right,
             ink,
-            substitutes: glyph.substitutes.map(|advance| advance * size),
+            substitutes: glyph.substitutes.map(|advance| advance * size + spacing),
             chords: [chords(0.0), chords(SUBSTITUTE_RAISE_EM * case.em)],
         }
     }
@@ -226,6 +241,17 @@ pub enum Manner {
     Own = 0,
     /// A substitute, set as high as a browser sets it.
     Substitute = 1,
+}
+
+/// How much white a spacing adds after a character with an advance, in em of the text around it: CSS
+/// hands the computed length down, to raised text too. A mark that has no advance of its own stands
+/// on the character before it, and gets none.
+pub fn spacing_after(character: char, advance: f64, spacing: Spacing) -> f64 {
+    match shown(character) {
+        _ if advance <= 0.0 => 0.0,
+        ' ' | '\u{a0}' => spacing.letter() + spacing.word(),
+        _ => spacing.letter(),
+    }
 }
 
 /// The character that a browser draws for another one: a tab is drawn as a space.

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::screen::Lines;
+use super::screen::Screen;
 use super::units::Diameters;
 use crate::distil::block::Style;
 
@@ -11,8 +11,8 @@ use crate::distil::block::Style;
 pub struct Disc {
     /// How its lines stand.
     pub kind: DiscKind,
-    /// The size of its text.
-    pub size: Lines,
+    /// The screen that it was set for; an opening has the size of its own text.
+    pub screen: Screen,
     /// How many line places each of its rows takes, from the topmost place down; none where its
     /// lines are not in rows.
     pub rows: Vec<usize>,
@@ -158,10 +158,10 @@ impl Mark {
 
 impl Disc {
     /// A disc of rows on which none stands.
-    pub fn blank(size: Lines) -> Self {
+    pub fn blank(screen: Screen) -> Self {
         Self {
             kind: DiscKind::Rows,
-            size,
+            screen,
             rows: Vec::new(),
             lines: Vec::new(),
         }

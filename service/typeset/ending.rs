@@ -39,7 +39,7 @@ impl Ending {
     pub fn hyphen(self, setting: &Setting) -> f64 {
         match self {
             Self::Hyphen { .. } | Self::Emergency { hyphen: true } => {
-                setting.case.typeface.glyph('-').advance * setting.case.em
+                setting.case.sorts()[setting.case.hyphen as usize].advance
             }
             _ => 0.0,
         }

@@ -93,7 +93,7 @@ impl<'a> Flow<'a> {
     }
 
     fn places(&self) -> usize {
-        self.case.screen.lines.count()
+        self.case.screen.places()
     }
 
     /// All places of a disc.
@@ -213,7 +213,7 @@ impl<'a> Flow<'a> {
     fn compose(&self, parts: &[Part], lines: &[linebreak::Line], places: Range<f64>) -> Disc {
         let mut disc = Disc {
             kind: DiscKind::Text,
-            size: self.case.screen.lines,
+            screen: self.case.screen,
             rows: Vec::new(),
             lines: Vec::new(),
         };
@@ -267,7 +267,7 @@ impl<'a> Flow<'a> {
             spans: Vec::new(),
             end: LineEnd::Set,
             place,
-            width: self.case.typeface.width(&Mark::Rule.drawn()) * self.case.em,
+            width: self.case.width(&Mark::Rule.drawn()),
             chord: self.case.free_width(place, self.case.plain, 0.0),
             characters: 0..0,
         }

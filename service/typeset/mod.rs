@@ -15,6 +15,8 @@ mod prepare;
 mod rag;
 mod rows;
 pub mod screen;
+#[cfg(test)]
+mod spacing_tests;
 mod stack;
 #[cfg(test)]
 mod test_support;
@@ -23,9 +25,9 @@ mod weights;
 mod window;
 mod words;
 
-pub use case::{SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, shown};
+pub use case::{SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, shown, spacing_after};
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};
-pub use screen::{Lines, Screen, Shape};
+pub use screen::{Lines, Screen, Shape, Spacing};
 pub use weights::Weights;

@@ -108,8 +108,9 @@ fn farthest(line: &Line, lines: Lines) -> f64 {
     let em = lines.x_height() / typeface().x_height;
     let (width, _) = measured(line, em);
     let plain = typeface().plain_ink;
-    let height = (lines.count() as f64 - 1.0) * lines.pitch() + (plain.rise + plain.fall) * em;
-    let baseline = -height / 2.0 + plain.rise * em + line.place * lines.pitch();
+    let height =
+        (lines.count() as f64 - 1.0) * screen(lines).pitch() + (plain.rise + plain.fall) * em;
+    let baseline = -height / 2.0 + plain.rise * em + line.place * screen(lines).pitch();
     let inked = drawn(line, em)
         .into_iter()
         .filter(|glyph| glyph.rise + glyph.fall > 0.0);

@@ -6,6 +6,7 @@ use super::disc::{LineKind, Mark};
 use super::hyphenate::Divider;
 use super::prepare::{Prepared, Setting};
 use super::rag::Look;
+use super::screen::Spacing;
 use super::stack::{KEPT_FILL, OVERHANG_EM};
 use super::units::Diameters;
 use super::weights::Weights;
@@ -35,7 +36,7 @@ pub struct Passage<'a> {
 }
 
 /// How wide a mark may be to hang out at the left, its like in white at the right with it: wider
-/// ones would leave the line too little.
+/// ones would leave the line too little, and so would any in wide spacing.
 const MOST_HANG: Diameters = 0.16;
 
 impl<'a> Passage<'a> {
@@ -55,7 +56,7 @@ impl<'a> Passage<'a> {
         };
         let mark = mark(block.kind, before);
         let listed = matches!(block.kind, BlockKind::ListItem { .. });
-        let width = |mark: Mark| case.typeface.width(&mark.drawn()) * case.em;
+        let width = |mark: Mark| case.width(&mark.drawn());
         let setting = Setting {
             case,
             weights,
@@ -66,7 +67,9 @@ impl<'a> Passage<'a> {
             },
             narrowest: narrowest(case) * fill,
             mark,
-            hangs: listed && mark.is_some_and(|mark| 2.0 * width(mark) <= MOST_HANG),
+            hangs: listed
+                && case.screen.spacing == Spacing::Usual
+                && mark.is_some_and(|mark| 2.0 * width(mark) <= MOST_HANG),
             turned_over: (look == Look::Kept).then_some(Mark::TurnedOver),
             keep_spaces: block.kind == BlockKind::Preformatted,
             stroked: heading,
@@ -138,7 +141,7 @@ fn narrowest(case: &Case) -> Diameters {
         rise: case.plain.rise.max(case.em),
         ..case.plain
     };
-    let places = 0..case.screen.lines.count();
+    let places = 0..case.screen.places();
     let free = |place: usize| case.free_width(place as f64, tall, 0.0);
     places.map(free).fold(1.0, f64::min) - 2.0 * OVERHANG_EM * case.em
 }

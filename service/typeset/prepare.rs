@@ -380,16 +380,16 @@ impl<'a> Prepared<'a> {
 
     /// What may stand before a line: a mark.
     fn margin(&self) -> Diameters {
-        let width = |mark: Mark| self.setting.case.typeface.width(&mark.drawn());
+        let width = |mark: Mark| self.setting.case.width(&mark.drawn());
         let own = self.setting.mark.map_or(0.0, width);
         let own = if self.setting.hangs { 2.0 * own } else { own };
-        own.max(self.setting.turned_over.map_or(0.0, width)) * self.setting.case.em
+        own.max(self.setting.turned_over.map_or(0.0, width))
     }
 
     /// Makes room for the marks before lines.
     fn lead(&mut self) {
         let (case, setting) = (self.setting.case, self.setting);
-        let width = |mark: Mark| case.typeface.width(&mark.drawn()) * case.em;
+        let width = |mark: Mark| case.width(&mark.drawn());
         if let (Some(mark), Some(first)) = (setting.mark, self.fragments.first_mut()) {
             // Its like in white at the right keeps the line in the middle.
             self.hang = if setting.hangs { width(mark) } else { 0.0 };

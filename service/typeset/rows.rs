@@ -52,9 +52,9 @@ const MOST_ROWS: usize = 3;
 
 /// The line places at a disc's foot that rows leave free for going on to the next disc, so that
 /// what is tapped there is at least [`LEAST_TARGET`] high with the segment below the last line.
-pub fn foot_places(lines: Lines) -> usize {
-    let segment = (1.0 - lines.count() as f64 * lines.pitch()) / 2.0;
-    ((LEAST_TARGET - segment) / lines.pitch()).ceil().max(0.0) as usize
+pub fn foot_places(screen: &Screen) -> usize {
+    let segment = (1.0 - screen.places() as f64 * screen.pitch()) / 2.0;
+    ((LEAST_TARGET - segment) / screen.pitch()).ceil().max(0.0) as usize
 }
 
 /// Whether rows leave the foot of their disc free.
@@ -89,10 +89,10 @@ pub fn set_rows(rows: &[&Row], first_item: usize, foot: Foot, case: &Case, job: 
             .or_else(|| {
                 (1..=most)
                     .rev()
-                    .find_map(|count| compose(count, foot_places(case.screen.lines)))
+                    .find_map(|count| compose(count, foot_places(&case.screen)))
             })
             // One row alone always fits: its texts end where the disc does.
-            .unwrap_or_else(|| (1, Disc::blank(case.screen.lines)));
+            .unwrap_or_else(|| (1, Disc::blank(case.screen)));
         discs.push(disc);
         at += count;
     }
@@ -100,7 +100,7 @@ pub fn set_rows(rows: &[&Row], first_item: usize, foot: Foot, case: &Case, job: 
 }
 
 /// Sets an article's opening in the largest size in which its texts stand whole; where they do in
-/// none, in that of the screen, shortened.
+/// none, in the largest in which the first of them does; else in that of the screen, shortened.
 pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Disc {
     let set = |lines: Lines| {
         let sized = Screen {
@@ -116,27 +116,30 @@ pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Disc {
         }
         .compose()
     };
-    let whole = |lines: Lines| set(lines).filter(|disc| is_whole(disc, row));
-    let mut disc = Lines::ALL
-        .into_iter()
-        .rev()
-        .find_map(whole)
+    let largest = |texts: usize| {
+        let whole = |lines: Lines| set(lines).filter(|disc| is_whole(disc, row, texts));
+        Lines::ALL.into_iter().rev().find_map(whole)
+    };
+    let mut disc = largest(row.texts.len())
+        .or_else(|| largest(1))
         .or_else(|| set(case.screen.lines))
-        .unwrap_or_else(|| Disc::blank(case.screen.lines));
+        .unwrap_or_else(|| Disc::blank(case.screen));
     disc.kind = DiscKind::Opening;
     disc
 }
 
-/// Whether all words of the row stand on the disc, none of them divided.
-fn is_whole(disc: &Disc, row: &Row) -> bool {
+/// Whether all words of a row's first so many texts stand on the disc, none of them divided.
+fn is_whole(disc: &Disc, row: &Row, texts: usize) -> bool {
     let set = disc
         .lines
         .iter()
+        .filter(|line| line.part < texts)
         .flat_map(|line| &line.spans)
         .flat_map(|span| span.text.split_whitespace());
     set.eq(row
         .texts
         .iter()
+        .take(texts)
         .flat_map(|text| text.text.split_whitespace()))
 }
 
@@ -152,7 +155,7 @@ impl Composer<'_> {
     /// Shares the places of the disc among the rows, giving more to one that does not fit into
     /// what it has, until all stand or no place is left.
     fn compose(&self) -> Option<Disc> {
-        let places = self.case.screen.lines.count() - self.foot;
+        let places = self.case.screen.places() - self.foot;
         let mut needs: Vec<usize> = self.rows.iter().map(|row| self.least_places(row)).collect();
         while needs.iter().sum::<usize>() <= places {
             let shares = share(&needs, places);
@@ -167,7 +170,7 @@ impl Composer<'_> {
                 None => {
                     return Some(Disc {
                         kind: DiscKind::Rows,
-                        size: self.case.screen.lines,
+                        screen: self.case.screen,
                         rows: shares,
                         lines,
                     });
@@ -179,7 +182,7 @@ impl Composer<'_> {
     }
 
     fn least_places(&self, row: &Row) -> usize {
-        let places = (row.height / self.case.screen.lines.pitch() - 1e-9).ceil() as usize;
+        let places = (row.height / self.case.screen.pitch() - 1e-9).ceil() as usize;
         places.max(row.said().count()).max(1)
     }
 

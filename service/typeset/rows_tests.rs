@@ -107,13 +107,13 @@ proptest! {
         let mut item = 0;
         for (number, disc) in discs.iter().enumerate() {
             let last = number + 1 == discs.len();
-            let free = lines.count() - foot_places(lines);
+            let free = lines.count() - foot_places(&screen(lines));
             let taken = disc.rows.iter().sum::<usize>();
             let whole = last && foot == Foot::TakenAtLast && taken == lines.count();
             prop_assert!(taken == free || whole, "{taken} places on disc {number}");
             let mut top = 0;
             for &places in &disc.rows {
-                prop_assert!(places as f64 * lines.pitch() >= WIDE_TARGET - 1e-9);
+                prop_assert!(places as f64 * screen(lines).pitch() >= WIDE_TARGET - 1e-9);
                 let mut next = top as f64;
                 for line in disc.lines.iter().filter(|line| line.item == item) {
                     prop_assert!(line.place >= next);
@@ -170,8 +170,13 @@ proptest! {
             set == words(&format!("{title} Gazette"))
         };
         let disc = opening(&title, "Gazette", lines);
-        prop_assert!(disc.size == lines || whole(&disc));
-        for larger in Lines::ALL.into_iter().filter(|&larger| larger > disc.size) {
+        let title_stands = {
+            let lines = disc.lines.iter().filter(|line| line.part == 0);
+            let set: Vec<String> = lines.flat_map(|line| words(&text_of(line))).collect();
+            set == words(&title)
+        };
+        prop_assert!(disc.screen.lines == lines || title_stands || whole(&disc));
+        for larger in Lines::ALL.into_iter().filter(|&larger| larger > disc.screen.lines) {
             let language = language("en");
             let said = [(title.clone(), "Gazette".to_owned())];
             let rows = rows(&said, &language, 8);
@@ -206,11 +211,15 @@ fn what_is_tapped_at_the_foot_is_tall_enough() {
     // 7 mm of a disc of 30.5 mm (Park and Han, International Journal of Industrial Ergonomics
     // 40:68, 2010) are 23 % of it.
     for lines in Lines::ALL {
-        let below = (1.0 - lines.count() as f64 * lines.pitch()) / 2.0;
-        let height = below + foot_places(lines) as f64 * lines.pitch();
+        let below = (1.0 - lines.count() as f64 * screen(lines).pitch()) / 2.0;
+        let height = below + foot_places(&screen(lines)) as f64 * screen(lines).pitch();
         assert!(height >= 0.23 - 1e-9, "{height} at {}", lines.count());
-        let less = height - lines.pitch();
-        assert!(foot_places(lines) == 0 || less < 0.23, "{}", lines.count());
+        let less = height - screen(lines).pitch();
+        assert!(
+            foot_places(&screen(lines)) == 0 || less < 0.23,
+            "{}",
+            lines.count()
+        );
     }
 }
 

@@ -6,13 +6,16 @@ use std::str::FromStr;
 use super::units::{Diameters, SAFETY_MARGIN};
 use crate::font::{Ink, Typeface};
 
-/// One watch's shape and text size. Spelt `round-10` in addresses.
+/// One watch's shape, text size and spacing. Spelt `round-10` in addresses, `round-10-wide` where
+/// the text is set wide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Screen {
     /// The shape of its glass.
     pub shape: Shape,
-    /// How many lines of running text a disc holds.
+    /// The size of its text.
     pub lines: Lines,
+    /// The white between its lines, letters and words.
+    pub spacing: Spacing,
 }
 
 /// The shape of a watch's glass.
@@ -22,7 +25,8 @@ pub enum Shape {
     Round,
 }
 
-/// The text sizes, as lines a disc. Sizes in between fill the circle worse.
+/// The text sizes, called by the lines that a disc holds at the usual spacing. Sizes in between fill
+/// the circle worse.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Lines {
     /// The smallest: an x-height of a little over 0.2 degrees at 30 cm on a disc of 30.5 mm.
@@ -35,11 +39,22 @@ pub enum Lines {
     Six,
 }
 
+/// The white between lines, letters and words, at any size.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Spacing {
+    /// As the typeface has it, at a line height of 1.25.
+    #[default]
+    Usual,
+    /// For readers whom dense text slows: the line height, the letter spacing and the word spacing of
+    /// WCAG 2.2, success criterion 1.4.12.
+    Wide,
+}
+
 impl Lines {
     /// All sizes, the smallest text first.
     pub const ALL: [Self; 4] = [Self::Eleven, Self::Ten, Self::Eight, Self::Six];
 
-    /// The number of lines.
+    /// The number of lines at the usual spacing, which is the name of the size.
     pub fn count(self) -> usize {
         match self {
             Self::Eleven => 11,
@@ -67,21 +82,82 @@ impl Lines {
         }
     }
 
-    /// The distance from one line to the next, in diameters: a line height of 1.25 for an x-height
-    /// of 0.536 em, whatever font it is.
-    pub fn pitch(self) -> Diameters {
-        self.x_height() * 1.25 / 0.536
-    }
-
     /// The font size at which a typeface has this x-height, in diameters.
     pub fn em(self, typeface: &Typeface) -> Diameters {
         self.x_height() / typeface.x_height
     }
+}
+
+impl Spacing {
+    /// Both, the usual one first.
+    pub const ALL: [Self; 2] = [Self::Usual, Self::Wide];
+
+    /// The distance from one line to the next, in em. The usual one is common practice of setting
+    /// small text, no source.
+    pub fn line(self) -> f64 {
+        match self {
+            Self::Usual => 1.25,
+            Self::Wide => 1.5,
+        }
+    }
+
+    /// What is added after each letter, in em.
+    pub fn letter(self) -> f64 {
+        match self {
+            Self::Usual => 0.0,
+            Self::Wide => 0.12,
+        }
+    }
+
+    /// What is added to each space beside that, in em.
+    pub fn word(self) -> f64 {
+        match self {
+            Self::Usual => 0.0,
+            Self::Wide => 0.16,
+        }
+    }
+}
+
+/// The x-height for which a line height is reckoned, in em: Noto Sans's. So lines are as far apart
+/// whatever the typeface is.
+const X_HEIGHT_EM: f64 = 0.536;
+
+impl Screen {
+    /// Every screen that there is, the usual spacing first, the smallest text first.
+    pub fn all() -> impl Iterator<Item = Self> {
+        let spaced = |spacing| Lines::ALL.map(|lines| (lines, spacing));
+        Spacing::ALL
+            .into_iter()
+            .flat_map(spaced)
+            .map(|(lines, spacing)| Self {
+                shape: Shape::Round,
+                lines,
+                spacing,
+            })
+    }
+
+    /// How many lines of text a disc holds: as many as have the longest chords taken together, among
+    /// those counts of which the first line holds nine characters of running text still. Fewer
+    /// slow reading (Atilgan, Xiong and Legge, PNAS 117(48):30276, 2020).
+    pub fn places(&self) -> usize {
+        match (self.spacing, self.lines) {
+            (Spacing::Usual, lines) => lines.count(),
+            (Spacing::Wide, Lines::Eleven) => 9,
+            (Spacing::Wide, Lines::Ten) => 8,
+            (Spacing::Wide, Lines::Eight) => 7,
+            (Spacing::Wide, Lines::Six) => 5,
+        }
+    }
+
+    /// The distance from one line to the next, in diameters, whatever font it is.
+    pub fn pitch(&self) -> Diameters {
+        self.lines.x_height() * self.spacing.line() / X_HEIGHT_EM
+    }
 
     /// How far below the disc's centre the middle of the plain ink of a line stands: in diameters,
     /// for a place counted from nought at the top. All the lines together stand in the middle.
-    pub fn middle(self, place: f64) -> Diameters {
-        (place - (self.count() as f64 - 1.0) / 2.0) * self.pitch()
+    pub fn middle(&self, place: f64) -> Diameters {
+        (place - (self.places() as f64 - 1.0) / 2.0) * self.pitch()
     }
 }
 
@@ -118,9 +194,14 @@ pub fn chord(radius: f64, distance: f64) -> f64 {
 
 impl fmt::Display for Screen {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.shape {
-            Shape::Round => write!(formatter, "round-{}", self.lines.count()),
-        }
+        let shape = match self.shape {
+            Shape::Round => "round",
+        };
+        let spacing = match self.spacing {
+            Spacing::Usual => "",
+            Spacing::Wide => "-wide",
+        };
+        write!(formatter, "{shape}-{}{spacing}", self.lines.count())
     }
 }
 
@@ -128,22 +209,16 @@ impl FromStr for Screen {
     type Err = NoScreen;
 
     fn from_str(text: &str) -> Result<Self, NoScreen> {
-        let lines = text
-            .strip_prefix("round-")
-            .and_then(|count| count.parse().ok());
-        match lines.and_then(Lines::from_count) {
-            Some(lines) => Ok(Self {
-                shape: Shape::Round,
-                lines,
-            }),
-            None => Err(NoScreen),
-        }
+        let spelt = |screen: &Self| screen.to_string() == text;
+        Self::all().find(spelt).ok_or(NoScreen)
     }
 }
 
 /// The text names no screen.
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
-#[error("no such screen; round-11, round-10, round-8 and round-6 are known")]
+#[error(
+    "no such screen; round-11, round-10, round-8 and round-6 are known, each with -wide after it too"
+)]
 pub struct NoScreen;
 
 #[cfg(test)]
@@ -235,14 +310,78 @@ mod tests {
 
     #[test]
     fn a_screen_is_spelt_as_it_is_read() {
-        for lines in Lines::ALL {
-            let screen = Screen {
-                shape: Shape::Round,
-                lines,
-            };
-            assert_eq!(screen.to_string().parse(), Ok(screen));
+        let mut spelt: Vec<String> = Screen::all().map(|screen| screen.to_string()).collect();
+        for (screen, name) in Screen::all().zip(&spelt) {
+            assert_eq!(name.parse(), Ok(screen));
         }
-        assert_eq!("round-9".parse::<Screen>(), Err(NoScreen));
-        assert_eq!("square-10".parse::<Screen>(), Err(NoScreen));
+        assert_eq!(spelt[1], "round-10");
+        assert_eq!(spelt[5], "round-10-wide");
+        spelt.sort_unstable();
+        spelt.dedup();
+        assert_eq!(spelt.len(), 8);
+        for no_screen in [
+            "round-9",
+            "square-10",
+            "round-+10",
+            "round-010",
+            "round-10-",
+            "round-10-usual",
+            "round-10-wide-wide",
+            "round-wide-10",
+            "ROUND-10",
+            "",
+        ] {
+            assert_eq!(no_screen.parse::<Screen>(), Err(NoScreen), "{no_screen}");
+        }
     }
+
+    #[test]
+    fn wide_spacing_is_that_of_the_guidelines() {
+        // WCAG 2.2, success criterion 1.4.12: 1.5 times the font size between lines, 0.12 between
+        // letters, 0.16 between words.
+        let typeface = Typeface::read(notosans::REGULAR_TTF).unwrap();
+        let wide: Screen = "round-8-wide".parse().unwrap();
+        close(wide.pitch(), 1.5 * Lines::Eight.em(&typeface));
+        assert_eq!((wide.spacing.letter(), wide.spacing.word()), (0.12, 0.16));
+        // The text stays as large as it is.
+        let usual: Screen = "round-8".parse().unwrap();
+        close(usual.pitch(), 1.25 * Lines::Eight.em(&typeface));
+        close(wide.middle(0.0), -3.0 * wide.pitch());
+        close(wide.middle(6.0), 3.0 * wide.pitch());
+    }
+
+    /// The mean advance of a character in em: 71,000 characters of the demo's English articles, the
+    /// spaces with them, which are 18 in a hundred.
+    const MEAN_ADVANCE_EM: f64 = 0.464;
+    const SPACES: f64 = 0.18;
+    const LEAST_CHARACTERS: f64 = 9.0;
+
+    #[test]
+    fn a_disc_has_the_places_that_fill_its_circle_best() {
+        let typeface = Typeface::read(notosans::REGULAR_TTF).unwrap();
+        for screen in Screen::all() {
+            let em = screen.lines.em(&typeface);
+            let plain = typeface.plain_ink.scaled(em);
+            let character =
+                MEAN_ADVANCE_EM + screen.spacing.letter() + SPACES * screen.spacing.word();
+            let chords = |count: usize| {
+                (0..count).map(move |place| {
+                    let middle = (place as f64 - (count as f64 - 1.0) / 2.0) * screen.pitch();
+                    screen.free_width(middle, plain, plain)
+                })
+            };
+            let holds = |count: &usize| {
+                let first = chords(*count).fold(1.0, f64::min);
+                first / em >= LEAST_CHARACTERS * character
+            };
+            let best = (1..=MOST).filter(holds).max_by(|&one, &other| {
+                let total = |count| chords(count).sum::<f64>();
+                total(one).total_cmp(&total(other))
+            });
+            assert_eq!(best, Some(screen.places()), "{screen}");
+        }
+    }
+
+    /// More lines than any of these sizes has room for.
+    const MOST: usize = 16;
 }

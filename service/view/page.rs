@@ -2,10 +2,10 @@
 
 use askama::Template;
 
-use super::style::{Style, hang_class, mark_class, rim_step};
+use super::style::{Style, hang_class, mark_class, rim_step, screen_class};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
-use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Span};
+use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Spacing, Span};
 
 /// What a page is made of.
 pub struct PageView<'a> {
@@ -19,7 +19,7 @@ pub struct PageView<'a> {
     pub discs: &'a [Disc],
     /// One for each item that was set.
     pub targets: &'a [Target],
-    /// Whether a last disc offers the text sizes, and which is chosen.
+    /// Whether the last discs offer the text sizes and spacings, and which are chosen.
     pub sizes_of: Option<Screen>,
     /// The style sheet.
     pub style: &'a Style,
@@ -68,7 +68,7 @@ impl PageView<'_> {
     /// The template cannot be printed, which does not happen.
     pub fn print(&self) -> Result<String, askama::Error> {
         let number = |place: usize| place + 1;
-        let last = self.discs.len() + usize::from(self.sizes_of.is_some());
+        let last = self.discs.len() + self.sizes_of.map_or(0, |_| Choice::DISCS);
         let sections = self.discs.iter().enumerate().map(|(place, disc)| {
             let onward = (number(place) < last).then_some(number(place) + 1);
             self.section(disc, number(place), onward)
@@ -80,14 +80,9 @@ impl PageView<'_> {
             font: &self.style.font,
             style: &self.style.text,
             sections: sections.collect(),
-            choice: self.sizes_of.map(|screen| Choice {
-                number: last,
-                lines: screen.lines.count(),
-                sizes: Lines::ALL.map(|lines| ChoiceSize {
-                    lines: lines.count(),
-                    current: lines == screen.lines,
-                }),
-            }),
+            choice: self
+                .sizes_of
+                .map(|screen| Choice::of(screen, self.discs.len())),
         }
         .render()
     }
@@ -123,7 +118,7 @@ impl PageView<'_> {
             before = lines.last().map_or(before, |line| line.place);
         }
         Section {
-            class: format!("s{}{kind}{lowered}{rim}", disc.size.count()),
+            class: format!("{}{kind}{lowered}{rim}", screen_class(disc.screen)),
             number,
             parts,
             onward,
@@ -305,15 +300,58 @@ struct PrintedSpan<'a> {
     close: String,
 }
 
+/// The discs on which a wearer chooses the size of the text, then its spacing.
 struct Choice {
-    number: usize,
-    lines: usize,
-    sizes: [ChoiceSize; 4],
+    class: String,
+    sizes_number: usize,
+    sizes: [Offer; 4],
+    spacings_number: usize,
+    spacings: [Offer; 2],
 }
 
-struct ChoiceSize {
-    lines: usize,
+/// A button that chooses a screen.
+struct Offer {
+    class: String,
+    screen: Screen,
+    /// What it is called.
+    name: String,
     current: bool,
+}
+
+impl Choice {
+    /// How many discs it takes.
+    const DISCS: usize = 2;
+
+    /// The choice for the wearer of a screen, after so many discs. Either leaves the other as it is.
+    fn of(screen: Screen, discs: usize) -> Self {
+        Self {
+            class: format!("s{}", screen.lines.count()),
+            sizes_number: discs + 1,
+            sizes: Lines::ALL.map(|lines| {
+                let offered = Screen { lines, ..screen };
+                Offer {
+                    class: format!("s{}", lines.count()),
+                    name: format!("{} lines a disc", offered.places()),
+                    current: offered == screen,
+                    screen: offered,
+                }
+            }),
+            spacings_number: discs + 2,
+            spacings: Spacing::ALL.map(|spacing| {
+                let offered = Screen { spacing, ..screen };
+                let name = match spacing {
+                    Spacing::Usual => "Usual\nspacing",
+                    Spacing::Wide => "Wide\nspacing",
+                };
+                Offer {
+                    class: screen_class(offered),
+                    name: name.to_owned(),
+                    current: offered == screen,
+                    screen: offered,
+                }
+            }),
+        }
+    }
 }
 
 #[cfg(test)]

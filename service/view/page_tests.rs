@@ -2,7 +2,13 @@
 
 use super::*;
 use crate::distil::block::Script;
-use crate::typeset::Shape;
+use crate::typeset::{Shape, Spacing};
+
+const SCREEN: Screen = Screen {
+    shape: Shape::Round,
+    lines: Lines::Ten,
+    spacing: Spacing::Usual,
+};
 
 fn style() -> Style {
     Style {
@@ -43,7 +49,7 @@ fn line(item: usize, place: usize, text: &str, end: LineEnd) -> Line {
 fn disc(kind: DiscKind, lines: Vec<Line>) -> Disc {
     Disc {
         kind,
-        size: Lines::Ten,
+        screen: SCREEN,
         rows: if kind == DiscKind::Text {
             vec![]
         } else {
@@ -287,11 +293,38 @@ fn sections_stand_in_main_and_lead_on_but_for_the_last() {
     let screen = Screen {
         shape: Shape::Round,
         lines: Lines::Eight,
+        spacing: Spacing::Usual,
     };
     let page = print(&discs, &targets, Some(screen));
     assert!(page.contains(&onward(4)));
-    assert!(!page.contains(&onward(5)));
+    assert!(page.contains(&onward(5)));
+    assert!(!page.contains(&onward(6)));
     assert!(page.contains("<section class=\"s8 z\" id=d4><form method=post action=/screen>"));
-    assert_eq!(page.matches(" aria-current=true").count(), 1);
-    assert!(page.contains("value=8 aria-label=\"8 lines a disc\" aria-current=true>"));
+    assert!(page.contains("<section class=\"s8 y\" id=d5><form method=post action=/screen>"));
+    // The size, and the spacing.
+    assert_eq!(page.matches(" aria-current=true").count(), 2);
+    assert!(page.contains("value=round-8 aria-label=\"8 lines a disc\" aria-current=true>"));
+    assert!(page.contains("<button class=\"s8 j\" name=screen value=round-8-wide>Wide\nspacing<"));
+}
+
+#[test]
+fn a_wide_page_keeps_its_spacing_where_a_size_is_chosen_and_its_size_where_a_spacing_is() {
+    let wide = Screen {
+        spacing: Spacing::Wide,
+        ..SCREEN
+    };
+    let disc = Disc {
+        screen: wide,
+        ..disc(DiscKind::Text, vec![line(0, 0, "a", LineEnd::Set)])
+    };
+    let page = print(&[disc], &[plain()], Some(wide));
+    assert!(page.contains("<section class=\"s10 j t k k"), "{page}");
+    for screen in Screen::all().filter(|screen| screen.spacing == Spacing::Wide) {
+        assert!(
+            page.contains(&format!("name=screen value={screen} ")),
+            "{screen}"
+        );
+    }
+    assert!(page.contains("name=screen value=round-10>Usual\nspacing<"));
+    assert!(page.contains("value=round-10-wide aria-label=\"8 lines a disc\" aria-current=true>"));
 }

@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 
 use crate::font::{FontFile, FontFiles, Typeface};
 use crate::palette::{PALETTE, Palette};
-use crate::typeset::{DiscKind, Lines, Mark, foot_places};
+use crate::typeset::{DiscKind, Lines, Mark, Screen, Spacing, foot_places};
 
 /// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
 /// of a disc's diameter; `--h` is the height of the screen on which a disc stands.
@@ -39,6 +39,15 @@ pub fn rim_degrees(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
 
 fn degrees(step: usize) -> usize {
     step * 360 / RIM_STEPS
+}
+
+/// The classes of what is set for a screen: its size, and the wide spacing.
+pub fn screen_class(screen: Screen) -> String {
+    let spacing = match screen.spacing {
+        Spacing::Usual => "",
+        Spacing::Wide => " j",
+    };
+    format!("s{}{spacing}", screen.lines.count())
 }
 
 /// The class of each drawn mark but the numbers.
@@ -120,13 +129,20 @@ impl Style {
             palette: &PALETTE,
             ch_width: rounded(typeface.ch_width),
             sink: rounded(typeface.sink),
-            sizes: Lines::ALL.map(|lines| Size {
+            ems: Lines::ALL.map(|lines| Em {
                 lines: lines.count(),
                 em: rounded(lines.em(typeface) * 100.0),
-                pitch: rounded(lines.pitch() * 100.0),
-                half: lines.count() as f64 / 2.0,
-                foot: foot_places(lines),
             }),
+            stacks: Screen::all()
+                .map(|screen| Stack {
+                    selector: screen_class(screen).replace(' ', "."),
+                    pitch: rounded(screen.pitch() * 100.0),
+                    half: screen.places() as f64 / 2.0,
+                    foot: foot_places(&screen),
+                })
+                .collect(),
+            letter: Spacing::Wide.letter(),
+            word: Spacing::Wide.word(),
             marks: drawn
                 .into_iter()
                 .filter_map(|mark| {
@@ -171,7 +187,10 @@ struct Sheet<'a> {
     palette: &'a Palette,
     ch_width: f64,
     sink: f64,
-    sizes: [Size; 4],
+    ems: [Em; 4],
+    stacks: Vec<Stack>,
+    letter: f64,
+    word: f64,
     marks: Vec<Drawn>,
     hangs: [Hang; 6],
     turned_over: String,
@@ -183,9 +202,14 @@ struct FontFace<'a> {
     unicode_range: &'a str,
 }
 
-struct Size {
+struct Em {
     lines: usize,
     em: f64,
+}
+
+/// How the lines of a screen stand on each other.
+struct Stack {
+    selector: String,
     pitch: f64,
     half: f64,
     foot: usize,

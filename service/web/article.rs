@@ -10,7 +10,7 @@ use super::error::WebError;
 use super::{Web, answer, message, stored, words};
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, typeset};
+use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{PageView, PrintError, Target};
 
 /// An article. Going to it counts as opening it.
@@ -92,9 +92,10 @@ fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String
         particulars.push(authors);
     }
     let zone = &web.shared.time_zone;
-    particulars.push(match screen.lines {
-        Lines::Eleven | Lines::Ten => words::full_time(article.published, zone),
-        Lines::Eight | Lines::Six => words::full_time_in_short(article.published, zone),
+    particulars.push(if words::is_terse(screen) {
+        words::full_time_in_short(article.published, zone)
+    } else {
+        words::full_time(article.published, zone)
     });
     particulars.push(words::full_length(article.words));
     particulars

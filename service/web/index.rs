@@ -14,7 +14,7 @@ use crate::distil::language::Direction;
 use crate::distil::plain::shortened;
 use crate::store::{FailingFeed, IndexEntry, IndexPage, READER};
 use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
-use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, typeset};
+use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, Spacing, typeset};
 use crate::view::{PageView, PrintError, Target};
 
 /// The index from the newest entry on.
@@ -145,10 +145,12 @@ fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> S
     let time = words::short_time(entry.published, now, &web.shared.time_zone);
     let length = words::short_length(entry.words);
     let source = &entry.feed_title;
-    // In the large sizes a line is too short for the time and the length together.
-    let label = match screen.lines {
-        Lines::Eleven | Lines::Ten => format!("{time} · {length}\n{source}"),
-        Lines::Eight | Lines::Six => format!("{time}\n{length} · {source}"),
+    // The larger or wider the text, the less stands beside a title of three lines.
+    let label = match (screen.spacing, screen.lines) {
+        (Spacing::Usual, Lines::Eleven | Lines::Ten) => format!("{time} · {length}\n{source}"),
+        (Spacing::Usual, Lines::Eight | Lines::Six) => format!("{time}\n{length} · {source}"),
+        (Spacing::Wide, Lines::Eleven | Lines::Ten | Lines::Eight) => format!("{time}\n{source}"),
+        (Spacing::Wide, Lines::Six) => time,
     };
     let target = Target {
         seen: entry.opened,

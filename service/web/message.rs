@@ -10,7 +10,7 @@ use super::{Web, answer, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Item, LineKind, Row, RowText, Screen, Shape, typeset};
+use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{PageView, PrintError, Target};
 
 /// The answer to an address that no page has.
@@ -30,10 +30,7 @@ pub async fn or_message(
         Ok(response) => return response,
         Err(fault) => fault,
     };
-    let screen = screen.parse().unwrap_or(Screen {
-        shape: Shape::Round,
-        lines: web.shared.lines,
-    });
+    let screen = screen.parse().unwrap_or(web.shared.screen);
     let (status, told) = (fault.status(), fault.told());
     let composer = web.clone();
     match web

@@ -36,7 +36,7 @@ use crate::clock::Clock;
 use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
 use crate::store::Store;
-use crate::typeset::Lines;
+use crate::typeset::Screen;
 use crate::view::{PrintError, Style};
 
 /// What all pages share. Cheap to clone.
@@ -50,7 +50,7 @@ struct Shared {
     pool: Pool,
     clock: Clock,
     time_zone: TimeZone,
-    lines: Lines,
+    screen: Screen,
     hosts: Vec<String>,
     typeface: Arc<Typeface>,
     fonts: FontFiles,
@@ -62,8 +62,8 @@ struct Shared {
 pub struct Settings {
     /// The zone that times are shown in.
     pub time_zone: TimeZone,
-    /// The text size of a browser that has chosen none.
-    pub lines: Lines,
+    /// The screen of a browser that has chosen none.
+    pub screen: Screen,
     /// Names that the service answers to, beside every address by number and `localhost`.
     pub hosts: Vec<String>,
 }
@@ -90,7 +90,7 @@ impl Web {
         let style = Arc::new(Style::make(&typeface, &fonts)?);
         let Settings {
             time_zone,
-            lines,
+            screen,
             hosts,
         } = settings;
         let cache = cache::Cache::new();
@@ -100,7 +100,7 @@ impl Web {
             pool,
             clock,
             time_zone,
-            lines,
+            screen,
             hosts,
             typeface,
             fonts,

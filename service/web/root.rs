@@ -5,7 +5,7 @@ use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 
 use super::Web;
-use crate::typeset::{Screen, Shape};
+use crate::typeset::Screen;
 
 /// The name of the one cookie: which screen this browser has.
 pub const SCREEN_COOKIE: &str = "screen";
@@ -19,10 +19,7 @@ pub async fn root(State(web): State<Web>, headers: HeaderMap) -> Response {
         .flat_map(|value| value.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
         .find_map(|(name, value)| (name == SCREEN_COOKIE).then(|| value.parse::<Screen>().ok())?);
-    let screen = known.unwrap_or(Screen {
-        shape: Shape::Round,
-        lines: web.shared.lines,
-    });
+    let screen = known.unwrap_or(web.shared.screen);
     (
         [(header::CACHE_CONTROL, "no-store")],
         Redirect::to(&format!("/{screen}/")),

@@ -1,4 +1,4 @@
-//! Choosing the text size: kept for that browser, in a cookie.
+//! Choosing the text size and the spacing: kept for that browser, in a cookie.
 
 use axum::Form;
 use axum::extract::State;
@@ -10,33 +10,30 @@ use serde::Deserialize;
 use super::error::WebError;
 use super::root::SCREEN_COOKIE;
 use super::{Web, message};
-use crate::typeset::{Lines, Screen, Shape};
+use crate::typeset::Screen;
 
 /// What the form says.
 #[derive(Deserialize)]
 pub struct Choice {
-    lines: usize,
+    screen: String,
 }
 
 /// How long the cookie is kept: a year, in seconds.
 const YEAR_SECONDS: u32 = 31_536_000;
 
-/// Keeps the choice and leads to the index in that size.
+/// Keeps the choice and leads to the index for that screen.
 pub async fn choose(
     State(web): State<Web>,
     headers: HeaderMap,
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
-    let lines = choice
+    let screen = choice
         .ok()
-        .and_then(|Form(choice)| Lines::from_count(choice.lines));
-    let Some(lines) = lines else {
-        let fault = WebError::Unreadable("Choose one of the text sizes on the index's last disc.");
+        .and_then(|Form(choice)| choice.screen.parse::<Screen>().ok());
+    let Some(screen) = screen else {
+        let fault =
+            WebError::Unreadable("Choose a text size or spacing on the index's last discs.");
         return message::or_message(&web, "", &headers, Err(fault)).await;
-    };
-    let screen = Screen {
-        shape: Shape::Round,
-        lines,
     };
     let cookie =
         format!("{SCREEN_COOKIE}={screen}; Path=/; Max-Age={YEAR_SECONDS}; HttpOnly; SameSite=Lax");

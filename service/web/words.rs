@@ -5,10 +5,17 @@ use jiff::tz::TimeZone;
 
 use crate::distil::language::Language;
 use crate::distil::reading_minutes;
+use crate::typeset::{Lines, Screen, Spacing};
 
 /// The language of these words.
 pub fn language() -> Language {
     Language::parse("en").unwrap_or_else(Language::unknown)
+}
+
+/// Whether the lines of a screen are too short for a time in full: those of the large sizes and of the
+/// wide spacing.
+pub fn is_terse(screen: Screen) -> bool {
+    matches!(screen.lines, Lines::Eight | Lines::Six) || screen.spacing == Spacing::Wide
 }
 
 /// A time as the index shows it: the day and the hour, with the year where it is not `now`'s.
@@ -32,7 +39,7 @@ pub fn full_time(time: Timestamp, zone: &TimeZone) -> String {
         .to_string()
 }
 
-/// A time in full, with the names of day and month in short, for the large sizes.
+/// A time in full, with the names of day and month in short, where lines are short.
 pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
     time.to_zoned_datetime(zone.clone())
         .strftime("%a %-d %b %Y, %H:%M")

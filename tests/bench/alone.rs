@@ -7,7 +7,7 @@ use tondo::typeset::hyphenate::Divider;
 use tondo::typeset::linebreak::{
     Breaker, Candidate, Cost, End, Fragment, Line, Page, Paragraph, Space,
 };
-use tondo::typeset::{Lines, Screen, Shape, Weights};
+use tondo::typeset::{Lines, Screen, Shape, Spacing, Weights};
 
 /// A text cut into fragments, one paragraph a block.
 pub struct Text {
@@ -61,8 +61,9 @@ impl Text {
         let screen = Screen {
             shape: Shape::Round,
             lines,
+            spacing: Spacing::Usual,
         };
-        let chord = |slot: usize| screen.free_width(lines.middle(slot as f64), plain, plain);
+        let chord = |slot: usize| screen.free_width(screen.middle(slot as f64), plain, plain);
         let paragraph = |block: &Block| {
             let heading = matches!(block.kind, BlockKind::Heading { .. });
             (fragments(block, em, typeface), heading)

@@ -78,7 +78,7 @@ impl Faults {
         let ends = texts[head.item].ends(head) && goes_on && is_running(head);
         self.alone_at_head += usize::from(ends);
         let taken = foot.place - before.lines[0].place + 1.0;
-        self.set_short += usize::from(taken < before.size.count() as f64 - 0.25);
+        self.set_short += usize::from(taken < before.screen.places() as f64 - 0.25);
     }
 
     fn line(&mut self, texts: &[Text], line: &Line) {

@@ -17,15 +17,23 @@ use faults::Faults;
 use tondo::distil::Article;
 use tondo::distil::block::{Block, BlockKind, Marker};
 use tondo::font::Typeface;
-use tondo::typeset::{Disc, Item, Job, Line, LineEnd, LineKind, Lines, Screen, Shape, Weights};
+use tondo::typeset::{
+    Disc, Item, Job, Line, LineEnd, LineKind, Lines, Screen, Shape, Spacing, Weights,
+};
+
+/// A round screen of that size.
+fn screen(lines: Lines) -> Screen {
+    Screen {
+        shape: Shape::Round,
+        lines,
+        spacing: Spacing::Usual,
+    }
+}
 
 /// Sets an article with certain weights.
 fn set(article: &Article, lines: Lines, weights: Weights, typeface: &Typeface) -> Vec<Disc> {
     let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
-    let screen = Screen {
-        shape: Shape::Round,
-        lines,
-    };
+    let screen = screen(lines);
     let job = Job {
         weights,
         ..Job::new(screen, typeface)
@@ -82,14 +90,11 @@ fn mark_width(block: &Block, place: usize, typeface: &Typeface) -> f64 {
 /// The discs that an article takes, the last of them by the share of its places. Those of a disc that
 /// is not full stand in the middle, where they are wider: so a place counts by its width.
 fn fractional_discs(discs: &[Disc], lines: Lines, typeface: &Typeface) -> f64 {
-    let screen = Screen {
-        shape: Shape::Round,
-        lines,
-    };
+    let screen = screen(lines);
     let plain = typeface.plain_ink.scaled(lines.em(typeface));
     let wide = |first: f64, count: usize| -> f64 {
         (0..count)
-            .map(|place| screen.free_width(lines.middle(first + place as f64), plain, plain))
+            .map(|place| screen.free_width(screen.middle(first + place as f64), plain, plain))
             .sum()
     };
     let Some((last, whole)) = discs.split_last() else {
@@ -169,7 +174,8 @@ fn print_words_a_disc(articles: &[Article], typeface: &Typeface) {
         let square = articles
             .iter()
             .map(|article| square_lines(article, lines, typeface));
-        let a_square = words / (square.sum::<usize>() as f64 * lines.pitch() / FRAC_1_SQRT_2);
+        let a_square =
+            words / (square.sum::<usize>() as f64 * screen(lines).pitch() / FRAC_1_SQRT_2);
         let running = edition.running();
         let count = running.len() as f64;
         let share = |of: &dyn Fn(&Line) -> bool| {

@@ -11,7 +11,7 @@ import { listedArticles } from "./lib/listed.mjs";
 import { publicText } from "./lib/public_text.mjs";
 import { serveFeeds } from "./lib/service.mjs";
 import { firstLoss, readSource } from "./lib/source.mjs";
-import { SCREENS, VIEWS, walkPages } from "./lib/walk.mjs";
+import { SCREENS, VIEWS, WIDE_SCREENS, walkPages } from "./lib/walk.mjs";
 
 /** The articles made at random. Another seed makes others: $SEED names one. */
 const SEED = Number(process.env.SEED ?? 30_500);
@@ -46,8 +46,8 @@ const CHECKS = {
   contrast: "text stands out from its ground by 7 to 1",
 };
 
-/** Every pair of a line count and a square size, dealt out over the articles in turn. */
-const PAIRS = SCREENS.flatMap((screen) =>
+/** Every pair of a screen and a square size, dealt out over the articles in turn. */
+const PAIRS = [...SCREENS, ...WIDE_SCREENS].flatMap((screen) =>
   VIEWS.filter(({ width, height }) => width === height).map((view) => ({ screen, view })),
 );
 

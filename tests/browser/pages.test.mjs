@@ -1,23 +1,35 @@
-// Every page of the demo, at every line count and size, as its wearer sees it: with all that a
+// Every page of the demo, at every line count and size, set wide too, as its wearer sees it: with all that a
 // browser offers, with scripts disabled, and with the font refused.
 
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { launch } from "./lib/browser.mjs";
 import { startService } from "./lib/service.mjs";
-import { SCREENS, VIEWS, viewName, walk } from "./lib/walk.mjs";
+import { SCREENS, VIEWS, WIDE_SCREENS, walk } from "./lib/walk.mjs";
 
 /** The fewest articles that the demo must bring for these checks to mean anything. */
 const LEAST_ARTICLES = 24;
 
+/** Text that is set wide is judged at the smallest size, and once more where the font is refused. */
+const SMALLEST = VIEWS.slice(0, 1);
+const LARGER = VIEWS.slice(1, 2);
+
 const MODES = [
-  { name: "as it comes", views: VIEWS, mode: { scripts: true, font: true } },
+  {
+    name: "as it comes",
+    screens: [...at(SCREENS, VIEWS), ...at(WIDE_SCREENS, SMALLEST)],
+    mode: { scripts: true, font: true },
+  },
   {
     name: "scripts disabled",
-    views: VIEWS.filter(({ width }) => width === 192 || width === 454),
+    screens: at(SCREENS, VIEWS.filter(({ width }) => width === 192 || width === 454)),
     mode: { scripts: false, font: true },
   },
-  { name: "font refused", views: VIEWS, mode: { scripts: true, font: false } },
+  {
+    name: "font refused",
+    screens: [...at(SCREENS, VIEWS), ...at(WIDE_SCREENS, LARGER)],
+    mode: { scripts: true, font: false },
+  },
 ];
 
 /** The kinds of failure that a walk can note, as what must hold. */
@@ -56,22 +68,21 @@ after(async () => {
   console.table(rows);
 });
 
-for (const { name, views, mode } of MODES) {
+for (const { name, screens, mode } of MODES) {
   describe(`pages, ${name}`, () => {
     let seen;
 
     before(async () => {
       const started = performance.now();
-      seen = await walk(chromium.browser, service.address, views, mode);
-      for (const view of views) {
-        const { ms, ...counts } = seen.rows.get(viewName(view));
-        rows.push({ mode: name, view: viewName(view), ...counts, seconds: seconds(ms) });
+      seen = await walk(chromium.browser, service.address, screens, mode);
+      for (const [view, { ms, ...counts }] of seen.rows) {
+        rows.push({ mode: name, view, ...counts, seconds: seconds(ms) });
       }
       rows.push({ mode: name, view: "all, by the clock", seconds: seconds(performance.now() - started) });
     });
 
     test("the walk reaches every screen's index, articles and lists of links", () => {
-      for (const screen of SCREENS) {
+      for (const { screen } of screens) {
         const paths = [...seen.pages].filter((path) => path.startsWith(`/${screen}/`));
         assert.ok(paths.includes(`/${screen}/`), `no index of ${screen}`);
         const articles = paths.filter((path) => path.split("/").length === 3 && !path.endsWith("/"));
@@ -91,6 +102,11 @@ for (const { name, views, mode } of MODES) {
       test(sentence, () => assert.deepEqual(seen.report(check), []));
     }
   });
+}
+
+/** Screens, each to be walked at these sizes. */
+function at(screens, views) {
+  return screens.map((screen) => ({ screen, views }));
 }
 
 function seconds(ms) {

@@ -31,7 +31,7 @@ test("every disc leads on by a tap, and every article to the next and to the ind
   const { page } = tab;
   await page.goto(service.address, { waitUntil: "load" });
   const index = new URL(page.url()).pathname;
-  assert.match(index, /^\/[a-z]+-\d+\/$/, "the root leads to an index");
+  assert.match(index, /^\/[a-z]+-\d+(-wide)?\/$/, "the root leads to an index");
 
   const first = await walkTo((link, at) => new RegExp(`^${at}[^/]+$`).test(link), index);
   await tapAndLoad(first);

@@ -13,7 +13,7 @@ import { publish } from "./lib/feeds.mjs";
 import { compareLines, drawnLines, reckonedLines } from "./lib/lines.mjs";
 import { listedArticles } from "./lib/listed.mjs";
 import { serveFeeds, startService } from "./lib/service.mjs";
-import { SCREENS, VIEWS, viewName } from "./lib/walk.mjs";
+import { SCREENS, VIEWS, WIDE_SCREENS, viewName } from "./lib/walk.mjs";
 
 /** The articles made at random. Another seed makes others: $SEED names one. */
 const SEED = Number(process.env.SEED ?? 30_500);
@@ -63,7 +63,7 @@ after(async () => {
   console.table(rows);
 });
 
-for (const screen of SCREENS) {
+for (const screen of [...SCREENS, ...WIDE_SCREENS]) {
   test(`every line of ${screen} is drawn as wide as it was reckoned`, async () => {
     const started = performance.now();
     const tab = await openTab(chromium.browser, { home: service.address });
@@ -93,6 +93,8 @@ for (const screen of SCREENS) {
 
 /** The title of a page, and the characters of its fonts once they are there. Runs in the page. */
 async function readFonts() {
+  // A font is asked for once the text that needs it has been laid out.
+  document.body.getBoundingClientRect();
   await document.fonts.ready;
   const ranges = [...document.fonts].map(({ unicodeRange }) => unicodeRange).join(", ");
   return { title: document.title, ranges };

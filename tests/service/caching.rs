@@ -107,18 +107,18 @@ async fn the_root_leads_by_the_cookie_to_the_index() {
     check("", "/round-10/").await;
     check("screen=round-6", "/round-6/").await;
     check("other=1; screen=round-11", "/round-11/").await;
+    check("screen=round-8-wide", "/round-8-wide/").await;
     check("screen=square-7", "/round-10/").await;
     check("screen=//stranger.example.org/", "/round-10/").await;
 }
 
 #[tokio::test]
-async fn a_text_size_is_chosen_by_a_form_of_this_service_only() {
+async fn a_text_size_and_a_spacing_are_chosen_by_a_form_of_this_service_only() {
     let house = House::open(Vec::new()).await;
     let origin = house.origin();
     let own = [("origin", origin.as_str())];
     for screen in SCREENS {
-        let lines = screen.trim_start_matches("round-");
-        let form: &'static str = Box::leak(format!("lines={lines}").into_boxed_str());
+        let form: &'static str = Box::leak(format!("screen={screen}").into_boxed_str());
         let chosen = house.post("/screen", &own, form).await;
         assert_eq!(chosen.status, StatusCode::SEE_OTHER);
         assert_eq!(chosen.header("location"), format!("/{screen}/"));
@@ -133,33 +133,39 @@ async fn a_text_size_is_chosen_by_a_form_of_this_service_only() {
         assert_eq!(answer.header("set-cookie"), "");
         assert!(!answer.text().is_empty());
     };
-    refused(&[], "lines=8", StatusCode::FORBIDDEN).await;
-    refused(&[("origin", "null")], "lines=8", StatusCode::FORBIDDEN).await;
+    refused(&[], "screen=round-8", StatusCode::FORBIDDEN).await;
+    refused(
+        &[("origin", "null")],
+        "screen=round-8",
+        StatusCode::FORBIDDEN,
+    )
+    .await;
     refused(
         &[("origin", "http://stranger.example.org")],
-        "lines=8",
+        "screen=round-8",
         StatusCode::FORBIDDEN,
     )
     .await;
     refused(
         &[("origin", "http://127.0.0.1:1")],
-        "lines=8",
+        "screen=round-8",
         StatusCode::FORBIDDEN,
     )
     .await;
     for form in [
-        "lines=7",
-        "lines=-1",
-        "lines=",
+        "screen=round-7",
+        "screen=round-8-narrow",
+        "screen=round-8-wide%0d%0aset-cookie:%20a=b",
+        "screen=",
         "",
-        "lines=99999999999999999999999",
+        "lines=8",
     ] {
         refused(&own, form, StatusCode::UNPROCESSABLE_ENTITY).await;
     }
-    let large: &'static str = Box::leak("lines=".repeat(10_000).into_boxed_str());
+    let large: &'static str = Box::leak("screen=".repeat(10_000).into_boxed_str());
     refused(&own, large, StatusCode::UNPROCESSABLE_ENTITY).await;
     // What changes state is no GET.
-    let got = house.get("/screen?lines=8").await;
+    let got = house.get("/screen?screen=round-8").await;
     assert!(got.status.is_client_error(), "{}", got.status);
     assert_eq!(got.header("set-cookie"), "");
 }

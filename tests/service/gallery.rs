@@ -13,7 +13,7 @@ use tondo::font::{REGULAR, Typeface};
 use tondo::paint::{Painter, Picture};
 use tondo::town::{self, TownArticle};
 use tondo::typeset::units::LEAST_TARGET;
-use tondo::typeset::{Disc, Item, LineKind, Lines, Row, RowText, Screen, Shape, typeset};
+use tondo::typeset::{Disc, Item, LineKind, Row, RowText, Screen, typeset};
 use url::Url;
 
 use super::commands::{folder_with, names_in, run, text};
@@ -255,11 +255,9 @@ fn discs(article: &Article, screen: &Screen, typeface: &Typeface) -> Vec<Disc> {
 }
 
 /// How many discs there are, and the farthest reach of their ink.
-fn farthest(discs: &[Disc], screen: &Screen, painter: &Painter) -> (usize, f64) {
+fn farthest(discs: &[Disc], painter: &Painter) -> (usize, f64) {
     let outer = outer_pixels();
-    let pictures = discs
-        .iter()
-        .map(|disc| painter.disc(disc, screen, None, SIDE));
+    let pictures = discs.iter().map(|disc| painter.disc(disc, None, SIDE));
     let reaches = pictures.map(|picture| reach(&picture.expect("a picture"), &outer));
     (discs.len(), reaches.fold(0.0, f64::max))
 }
@@ -271,27 +269,24 @@ fn no_ink_of_the_demo_is_outside_of_its_disc() {
         .map(|article| distilled(&article))
         .collect();
     assert!(articles.len() > 25);
-    let size = |lines: Lines| {
-        let screen = Screen {
-            shape: Shape::Round,
-            lines,
-        };
+    let size = |screen: Screen| {
         let painter = Painter::new(&typeface, REGULAR).expect("a font");
         let sets = articles
             .iter()
             .map(|article| discs(article, &screen, &typeface));
-        sets.map(|discs| farthest(&discs, &screen, &painter))
+        sets.map(|discs| farthest(&discs, &painter))
             .fold((0, 0.0_f64), |(count, reach), (more, other)| {
                 (count + more, reach.max(other))
             })
     };
     std::thread::scope(|scope| {
-        let sizes = Lines::ALL.map(|lines| (lines, scope.spawn(move || size(lines))));
-        for (lines, painted) in sizes {
+        let size = &size;
+        let sizes = Screen::all().map(|screen| (screen, scope.spawn(move || size(screen))));
+        for (screen, painted) in sizes.collect::<Vec<_>>() {
             let (count, reach) = painted.join().expect("no panic");
-            assert!(count > 300, "{lines:?}: {count}");
+            assert!(count > 300, "{screen}: {count}");
             // Somewhere text comes near the rim, and nowhere does a pixel that it touches reach over it.
-            assert!(reach > LOOKED_FROM && reach <= 200.0, "{lines:?}: {reach}");
+            assert!(reach > LOOKED_FROM && reach <= 200.0, "{screen}: {reach}");
         }
     });
 }
@@ -300,16 +295,13 @@ fn no_ink_of_the_demo_is_outside_of_its_disc() {
 fn ink_outside_of_a_disc_is_seen() {
     let typeface = Typeface::read(REGULAR).expect("a font");
     let painter = Painter::new(&typeface, REGULAR).expect("a font");
-    let screen = Screen {
-        shape: Shape::Round,
-        lines: Lines::Ten,
-    };
+    let screen: Screen = "round-10".parse().expect("a screen");
     let article = town::articles().next().map(|article| distilled(&article));
     let mut discs = discs(&article.expect("an article"), &screen, &typeface);
-    assert!(farthest(&discs, &screen, &painter).1 <= 200.0);
+    assert!(farthest(&discs, &painter).1 <= 200.0);
     // The widest line of a disc has no room at its top.
     for line in discs.iter_mut().flat_map(|disc| &mut disc.lines) {
         line.place = 0.0;
     }
-    assert!(farthest(&discs, &screen, &painter).1 > 210.0);
+    assert!(farthest(&discs, &painter).1 > 210.0);
 }

@@ -19,12 +19,20 @@ use tondo::pool::Pool;
 use tondo::refresh::{Conductor, FeedReport, Progress};
 use tondo::store::{READER, Store, StoredArticle};
 use tondo::town;
-use tondo::typeset::Lines;
 use tondo::web::{Settings, Web};
 use url::Url;
 
-/// The screens that the service knows, smallest text first.
-pub const SCREENS: [&str; 4] = ["round-11", "round-10", "round-8", "round-6"];
+/// The screens that the service knows, smallest text first, then once more with wide spacing.
+pub const SCREENS: [&str; 8] = [
+    "round-11",
+    "round-10",
+    "round-8",
+    "round-6",
+    "round-11-wide",
+    "round-10-wide",
+    "round-8-wide",
+    "round-6-wide",
+];
 
 /// A name beside the address by number that the household answers to.
 pub const NAME: &str = "tondo.home.arpa";
@@ -88,7 +96,7 @@ impl House {
         conductor.subscribe().await.expect("subscriptions");
         let settings = Settings {
             time_zone: TimeZone::UTC,
-            lines: Lines::Ten,
+            screen: "round-10".parse().expect("a screen"),
             hosts: vec![NAME.to_owned()],
         };
         let web = Web::new(store.clone(), pool, clock, settings).expect("pages");

@@ -23,6 +23,11 @@ async fn typeset_prints_discs_as_json_with_every_word_and_no_line_too_wide() {
         let most: usize = lines.parse().expect("a number");
         check_discs(&json, most);
     }
+    let arguments = ["typeset", &file, "--spacing", "wide", "--format", "json"];
+    let ended = run(&arguments).await;
+    let json: Value = serde_json::from_slice(&ended.stdout).expect("JSON");
+    // Ten lines at the usual spacing are eight set wide.
+    check_discs(&json, 8);
     let refused = run(&["typeset", &file, "--lines", "9"]).await;
     assert_eq!(refused.status.code(), Some(2));
 }

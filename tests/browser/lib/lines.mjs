@@ -84,14 +84,13 @@ function isBeside(one, other) {
 
 /**
  * The lines that `tondo typeset` reckons for an HTML file.
- * @param {string} screen As in paths of pages: `round-10`.
+ * @param {string} screen As in paths of pages: `round-10` or `round-10-wide`.
  * @returns {Promise<{text: string, width: number}[]>} Widths as shares of the diameter.
  */
 export async function reckonedLines(file, screen) {
-  const lines = screen.split("-")[1];
-  const { stdout } = await run(program(), ["typeset", file, "--lines", lines, "--format", "json"], {
-    maxBuffer: 64 * 1024 * 1024,
-  });
+  const [, lines, spacing = "usual"] = screen.split("-");
+  const words = ["typeset", file, "--lines", lines, "--spacing", spacing, "--format", "json"];
+  const { stdout } = await run(program(), words, { maxBuffer: 64 * 1024 * 1024 });
   return JSON.parse(stdout)
     .discs.flatMap((disc) => disc.lines)
     .filter(({ text }) => text.trim() !== "");

@@ -5,8 +5,11 @@ import { failures, firstDifference, runningWords } from "./checks.mjs";
 import { countInk, maskPage } from "./ink.mjs";
 import { measurePage } from "./measure.mjs";
 
-/** The line counts that the service offers, as the first part of a page's path. */
+/** The sizes that the service offers at the usual spacing, as the first part of a page's path. */
 export const SCREENS = ["round-11", "round-10", "round-8", "round-6"];
+
+/** The default and the largest size with wide spacing. */
+export const WIDE_SCREENS = ["round-10-wide", "round-6-wide"];
 
 /** Sizes of watch browsers in CSS pixels; the last has a bar of the browser's own. */
 export const VIEWS = [
@@ -21,15 +24,16 @@ export const VIEWS = [
 const TABS = 2;
 
 /**
- * Walks all screens from their indexes.
+ * Walks screens from their indexes.
+ * @param {{screen: string, views: object[]}[]} screens Each with the sizes at which it is walked.
  * @param {object} mode How the browser is set: `{scripts, font}` as for `openTab`.
  * @returns {Promise<Walk>}
  */
-export async function walk(browser, address, views, mode) {
-  const result = new Walk(views);
-  const waiting = SCREENS.map((screen) => ({ path: `/${screen}/`, views }));
+export async function walk(browser, address, screens, mode) {
+  const result = new Walk(allViews(screens));
+  const waiting = screens.map(({ screen, views }) => ({ path: `/${screen}/`, views }));
   const seen = new Set(waiting.map(({ path }) => path));
-  const follow = (links) => {
+  const follow = (links, views) => {
     for (const path of links.filter((link) => !seen.has(link))) {
       seen.add(path);
       waiting.push({ path, views });
@@ -45,13 +49,21 @@ export async function walk(browser, address, views, mode) {
  * @returns {Promise<Walk>}
  */
 export async function walkPages(browser, address, pages, mode = {}) {
-  const names = new Map(pages.flatMap(({ views }) => views).map((view) => [viewName(view), view]));
-  const result = new Walk([...names.values()]);
+  const result = new Walk(allViews(pages));
   await work(browser, address, [...pages], mode, result, () => {});
   return result;
 }
 
-/** Judges pages as long as some wait; `follow` is handed the links of each, and may add to them. */
+/** All sizes of pages or screens, each once. */
+function allViews(pages) {
+  const names = new Map(pages.flatMap(({ views }) => views).map((view) => [viewName(view), view]));
+  return [...names.values()];
+}
+
+/**
+ * Judges pages as long as some wait; `follow` is handed the links and sizes of each, and may add to
+ * them.
+ */
 async function work(browser, address, waiting, mode, result, follow) {
   let atWork = 0;
   let wake = [];
@@ -64,7 +76,7 @@ async function work(browser, address, waiting, mode, result, follow) {
       }
       atWork += 1;
       try {
-        follow(await walkPage(tab, address, next, mode, result));
+        follow(await walkPage(tab, address, next, mode, result), next.views);
       } catch (error) {
         result.note(next.path, next.views[0], { check: "load", detail: error.message });
       }
