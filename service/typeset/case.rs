@@ -4,6 +4,8 @@
 use std::cell::{Ref, RefCell};
 use std::collections::HashMap;
 
+use unicode_width::UnicodeWidthChar;
+
 use super::screen::{Screen, Spacing};
 use super::units::Diameters;
 use crate::distil::block::Script;
@@ -248,7 +250,7 @@ pub enum Manner {
 /// on the character before it, and gets none.
 pub fn spacing_after(character: char, advance: f64, spacing: Spacing) -> f64 {
     match shown(character) {
-        _ if advance <= 0.0 => 0.0,
+        _ if advance <= 0.0 || character.width() == Some(0) => 0.0,
         ' ' | '\u{a0}' => spacing.letter() + spacing.word(),
         _ => spacing.letter(),
     }

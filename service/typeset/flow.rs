@@ -285,5 +285,5 @@ fn parts(page: &[linebreak::Line]) -> Vec<Part> {
 }
 
 #[cfg(test)]
-#[path = "flow_tests.rs"]
+#[path = "articles_tests.rs"]
 mod tests;

@@ -9,12 +9,14 @@ mod ending;
 mod flow;
 pub mod hyphenate;
 pub mod linebreak;
+mod opening;
 mod paginate;
 mod passage;
 mod prepare;
 mod rag;
 mod rows;
 pub mod screen;
+mod search;
 #[cfg(test)]
 mod spacing_tests;
 mod stack;

@@ -1,5 +1,5 @@
-//! Rows that can be tapped, and an article's opening: short texts, each whole on its disc, in a
-//! stack in the disc's middle. Never sets running text.
+//! Rows that can be tapped: short texts, each whole on its disc, in a stack in the disc's middle. Never
+//! sets running text.
 
 use unicode_segmentation::UnicodeSegmentation;
 
@@ -10,7 +10,7 @@ use super::linebreak::{self, Breaker, Paragraph};
 use super::paginate::Job;
 use super::prepare::{Prepared, Setting};
 use super::rag::{Look, Ragged};
-use super::screen::{Lines, Screen};
+use super::screen::Screen;
 use super::stack::{OVERHANG_EM, Places, Stack};
 use super::units::{Diameters, LEAST_TARGET};
 use super::weights::Weights;
@@ -99,62 +99,24 @@ pub fn set_rows(rows: &[&Row], first_item: usize, foot: Foot, case: &Case, job: 
     discs
 }
 
-/// Sets an article's opening in the largest size in which its texts stand whole; where they do in
-/// none, in the largest in which the first of them does; else in that of the screen, shortened.
-pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Disc {
-    let set = |lines: Lines| {
-        let sized = Screen {
-            lines,
-            ..case.screen
-        };
-        Composer {
-            case: &Case::new(&sized, case.typeface),
-            weights: job.weights.at(lines.em(case.typeface)),
-            rows: &[row],
-            first_item: item,
-            foot: 0,
-        }
-        .compose()
-    };
-    let largest = |texts: usize| {
-        let whole = |lines: Lines| set(lines).filter(|disc| is_whole(disc, row, texts));
-        Lines::ALL.into_iter().rev().find_map(whole)
-    };
-    let mut disc = largest(row.texts.len())
-        .or_else(|| largest(1))
-        .or_else(|| set(case.screen.lines))
-        .unwrap_or_else(|| Disc::blank(case.screen));
-    disc.kind = DiscKind::Opening;
-    disc
-}
-
-/// Whether all words of a row's first so many texts stand on the disc, none of them divided.
-fn is_whole(disc: &Disc, row: &Row, texts: usize) -> bool {
-    let set = disc
-        .lines
-        .iter()
-        .filter(|line| line.part < texts)
-        .flat_map(|line| &line.spans)
-        .flat_map(|span| span.text.split_whitespace());
-    set.eq(row
-        .texts
-        .iter()
-        .take(texts)
-        .flat_map(|text| text.text.split_whitespace()))
-}
-
-struct Composer<'a> {
-    case: &'a Case<'a>,
-    weights: Weights,
-    rows: &'a [&'a Row<'a>],
-    first_item: usize,
-    foot: usize,
+/// Rows that share one disc.
+pub struct Composer<'a> {
+    /// The sorts of its size.
+    pub case: &'a Case<'a>,
+    /// What faults cost, in squared diameters.
+    pub weights: Weights,
+    /// The rows.
+    pub rows: &'a [&'a Row<'a>],
+    /// The item that the first of them is.
+    pub first_item: usize,
+    /// How many places at the foot stay free.
+    pub foot: usize,
 }
 
 impl Composer<'_> {
     /// Shares the places of the disc among the rows, giving more to one that does not fit into
     /// what it has, until all stand or no place is left.
-    fn compose(&self) -> Option<Disc> {
+    pub fn compose(&self) -> Option<Disc> {
         let places = self.case.screen.places() - self.foot;
         let mut needs: Vec<usize> = self.rows.iter().map(|row| self.least_places(row)).collect();
         while needs.iter().sum::<usize>() <= places {

@@ -3,7 +3,9 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::typeset::disc::LineEnd;
+use crate::typeset::disc::{DiscKind, LineEnd};
+use crate::typeset::opening::set_opening;
+use crate::typeset::screen::Lines;
 use crate::typeset::test_support::{language, screen, sizes, typeface, word, words};
 use crate::typeset::units::WIDE_TARGET;
 

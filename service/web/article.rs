@@ -10,7 +10,7 @@ use super::error::WebError;
 use super::{Web, answer, message, stored, words};
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
+use crate::typeset::{Item, Job, LineKind, Row, RowText, Screen};
 use crate::view::{PageView, PrintError, Target};
 
 /// An article. Going to it counts as opening it.
@@ -39,7 +39,12 @@ async fn show(
     Ok(response)
 }
 
-fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, PrintError> {
+fn compose(
+    web: &Web,
+    screen: Screen,
+    article: &StoredArticle,
+    wanted: &(dyn Fn() -> bool + Sync),
+) -> Result<Printed, PrintError> {
     let own = words::language();
     let particulars = particulars(web, screen, article);
     let controls = controls(screen, article);
@@ -72,11 +77,15 @@ fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed
             ..Target::to(control.href.clone(), &own)
         });
     }
+    let job = Job {
+        wanted,
+        ..Job::new(screen, &web.shared.typeface)
+    };
     let page = PageView {
         title: &article.title,
         language: &article.language,
         direction: article.direction,
-        discs: &typeset(&items, &screen, &web.shared.typeface),
+        discs: &job.set(&items).unwrap_or_default(),
         targets: &targets,
         sizes_of: None,
         style: &web.shared.style,

@@ -24,7 +24,12 @@ pub async fn links(
     message::or_message(&web, &screen, &headers, shown).await
 }
 
-fn compose(web: &Web, screen: Screen, article: &StoredArticle) -> Result<Printed, PrintError> {
+fn compose(
+    web: &Web,
+    screen: Screen,
+    article: &StoredArticle,
+    _: &(dyn Fn() -> bool + Sync),
+) -> Result<Printed, PrintError> {
     let own = words::language();
     let places: Vec<String> = article
         .links

@@ -2,6 +2,7 @@
 
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
+use tokio_util::sync::CancellationToken;
 
 use super::cache::Printed;
 use super::error::WebError;
@@ -10,8 +11,10 @@ use crate::store::StoredArticle;
 use crate::typeset::Screen;
 use crate::view::PrintError;
 
-/// Makes a page of an article.
-pub type Compose = fn(&Web, Screen, &StoredArticle) -> Result<Printed, PrintError>;
+/// Makes a page of an article. What is last asked is whether anybody still waits for it; a page that
+/// is given up may be anything, since nobody sees it.
+pub type Compose =
+    fn(&Web, Screen, &StoredArticle, &(dyn Fn() -> bool + Sync)) -> Result<Printed, PrintError>;
 
 /// Answers with a page of an article; `page` names which, beside the article's other pages.
 ///
@@ -29,10 +32,15 @@ pub async fn page(
     let article = shared.store.article(entry).await?.ok_or(WebError::NoPage)?;
     let key = key(web, screen, page, &article);
     let composer = web.clone();
+    let given_up = CancellationToken::new();
+    let asker = given_up.clone();
     let make = async {
+        // Where the asker goes away, this future is dropped, and the work ends at the next block.
+        let _asks = asker.drop_guard();
+        let wanted = move || !given_up.is_cancelled();
         let printed = shared
             .pool
-            .run(move || compose(&composer, screen, &article))
+            .run(move || compose(&composer, screen, &article, &wanted))
             .await;
         printed
             .map_err(|fault| fault.to_string())?

@@ -83,11 +83,14 @@ pub const ROOMS: &[Room] = &[
         "typeset::screen",
         &["font::Ink", "font::Typeface", "typeset::units"],
     ),
+    pure("typeset::linebreak", &["typeset::search", "typeset::units"]),
     pure(
-        "typeset::linebreak",
-        &["font::Ink", "typeset::reach", "typeset::units"],
+        "typeset::search",
+        &["typeset::linebreak", "typeset::window"],
     ),
-    pure("typeset::reach", &["font::Ink", "typeset::linebreak"]),
+    pure("typeset::window", &["typeset::linebreak"]),
+    // Tests alone: whole articles of the demo, beside first fit.
+    pure("typeset::articles", &["distil", "font", "town", "typeset"]),
     pure(
         "typeset::hyphenate",
         &["distil::language", "typeset::units"],

@@ -8,6 +8,7 @@ use unicode_segmentation::UnicodeSegmentation;
 use crate::distil::language::Language;
 
 mod fold;
+mod known;
 mod patterns;
 
 use fold::Lowered;
@@ -80,14 +81,23 @@ impl Divider {
             match (within, start) {
                 (true, None) => start = Some(at),
                 (false, Some(from)) => {
-                    let inner = self.points(&text[from..at]).into_iter();
-                    points.extend(inner.map(|point| from + point));
+                    self.known_points(&text[from..at], |point| points.push(from + point));
                     start = None;
                 }
                 _ => {}
             }
         }
         points
+    }
+
+    /// Tells the points of a word, as [`Self::points`] finds them, from memory where it was asked
+    /// for before.
+    fn known_points(&self, word: &str, tell: impl FnMut(usize)) {
+        if let Some(dictionary) = self.0
+            && word.len() >= LEAST_SYLLABLES
+        {
+            known::points(dictionary, word, || self.points(word), tell);
+        }
     }
 }
 

@@ -1,0 +1,109 @@
+//! The sorts of a text, its marks, and what both come to. Cuts nothing.
+
+use std::ops::Range;
+
+use super::{Prepared, Setting};
+use crate::font::stacks;
+use crate::typeset::case::{Look as SortLook, SortId, Widths, sum};
+use crate::typeset::disc::{LineEnd, Mark};
+use crate::typeset::units::Diameters;
+use crate::typeset::words::SOFT_HYPHEN;
+
+impl Prepared<'_> {
+    /// Sets the sorts of a stretch.
+    pub(super) fn set_sorts(&mut self, text: &str, bytes: Range<usize>) {
+        let Setting { case, stroked, .. } = self.setting;
+        let mut number = self.looks.partition_point(|look| look.end <= bytes.start);
+        let mut from = bytes.start;
+        let mut marks = 0_u8;
+        while from < bytes.end {
+            let (to, mut look) = match self.looks.get(number) {
+                Some(look) => (look.end.min(bytes.end), look.sorts()),
+                None => (bytes.end, SortLook::default()),
+            };
+            look.stroked |= stroked;
+            let seen = text[from..to].chars().filter(|&seen| seen != SOFT_HYPHEN);
+            self.sorts.extend(seen.map(|seen| {
+                let stacked = if stacks(seen) { marks } else { 0 };
+                marks = if stacks(seen) {
+                    marks.saturating_add(1)
+                } else {
+                    0
+                };
+                case.id(seen, SortLook { stacked, ..look })
+            }));
+            from = to;
+            number += 1;
+        }
+    }
+
+    /// The width of the sorts from one on.
+    pub(super) fn width(&self, from: usize) -> Diameters {
+        let sorts = self.setting.case.sorts();
+        let ids = self.sorts[from..].iter();
+        ids.map(|&id| sorts[id as usize].advance).sum()
+    }
+
+    /// What may stand before a line: a mark.
+    pub(super) fn margin(&self) -> Diameters {
+        let width = |mark: Mark| self.setting.case.width(&mark.drawn());
+        let own = self.setting.mark.map_or(0.0, width);
+        let own = if self.setting.hangs { 2.0 * own } else { own };
+        own.max(self.setting.turned_over.map_or(0.0, width))
+    }
+
+    /// Makes room for the marks before lines.
+    pub(super) fn lead(&mut self) {
+        let (case, setting) = (self.setting.case, self.setting);
+        let width = |mark: Mark| case.width(&mark.drawn());
+        if let (Some(mark), Some(first)) = (setting.mark, self.fragments.first_mut()) {
+            // Its like in white at the right keeps the line in the middle.
+            self.hang = if setting.hangs { width(mark) } else { 0.0 };
+            first.width += width(mark) + self.hang;
+            self.mark_sorts = case.ids(&mark.drawn());
+        }
+        if let Some(mark) = setting.turned_over {
+            for number in 1..self.fragments.len() {
+                if self.pieces[number - 1].end != LineEnd::Set {
+                    self.fragments[number].lead = width(mark);
+                }
+            }
+            if setting.mark.is_none() {
+                self.mark_sorts = case.ids(&mark.drawn());
+            }
+        }
+    }
+
+    /// Sums up the widths in substitute fonts, and gathers the ink.
+    pub(super) fn survey(&mut self) {
+        let sorts = self.setting.case.sorts();
+        let own = |ids: &[SortId]| {
+            let widths = ids.iter().map(|&id| sorts[id as usize].substitutes);
+            widths.fold(Widths::default(), sum)
+        };
+        let mut at = Widths::default();
+        let mut seen = 0;
+        for (number, piece) in self.pieces.iter().enumerate() {
+            let (from, to) = (piece.sorts.start as usize, piece.sorts.end as usize);
+            // The spaces before it.
+            at = sum(at, own(&self.sorts[seen..from]));
+            let start = at;
+            let marks = match number {
+                0 if self.hang > 0.0 => 2,
+                0 => 1,
+                _ => 0,
+            };
+            for _ in 0..marks {
+                at = sum(at, own(&self.mark_sorts));
+            }
+            at = sum(at, own(&self.sorts[from..to]));
+            self.substitutes.push((start, at));
+            seen = to;
+        }
+        for &id in self.sorts.iter().chain(&self.mark_sorts) {
+            let sort = &sorts[id as usize];
+            self.ink = self.ink.union(sort.ink);
+            self.overhang = self.overhang.max(-sort.left).max(-sort.right);
+        }
+    }
+}
