@@ -363,7 +363,11 @@ impl<'a> Prepared<'a> {
             let seen = text[from..to].chars().filter(|&seen| seen != SOFT_HYPHEN);
             self.sorts.extend(seen.map(|seen| {
                 let stacked = if stacks(seen) { marks } else { 0 };
-                marks = if stacks(seen) { marks.saturating_add(1) } else { 0 };
+                marks = if stacks(seen) {
+                    marks.saturating_add(1)
+                } else {
+                    0
+                };
                 case.id(seen, SortLook { stacked, ..look })
             }));
             from = to;
