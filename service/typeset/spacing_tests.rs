@@ -38,6 +38,7 @@ fn a_wide_line_has_a_spacing_after_each_letter_and_more_after_each_word() {
     for size in Lines::ALL {
         let em = size.em(typeface());
         for line in lines(wide(size)) {
+            assert!(line.width <= 1.0, "{line:?}");
             let shown = line.shown();
             let count = |space: bool| {
                 let spaces = shown

@@ -175,9 +175,17 @@ impl<'a> Stack<'a> {
         let room = 2.0 * inset as f32;
         narrow(&mut edge[0], &self.inner[0], 1.0, room);
         narrow(&mut edge[1], &self.inner[1], 1.0, room);
+        // A browser puts a line into the middle only where it is no wider than the disc, the white at
+        // its ends with it.
+        for limits in &mut edge {
+            narrow(limits, &WHOLE, 1.0, 0.0);
+        }
         edge
     }
 }
+
+/// The diameter, at every place.
+const WHOLE: Column = [1.0; MOST_PLACES];
 
 /// Lowers limits to chords, of which a share is filled, and the room that there is beside them.
 fn narrow(limits: &mut Column, chords: &Column, fill: f32, room: f32) {

@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 
 use crate::font::{FontFile, FontFiles, Typeface};
 use crate::palette::{PALETTE, Palette};
-use crate::typeset::{DiscKind, Lines, Mark, Screen, Spacing, foot_places};
+use crate::typeset::{DiscKind, Lines, Mark, Screen, Spacing, foot_places, spacing_after};
 
 /// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
 /// of a disc's diameter; `--h` is the height of the screen on which a disc stands.
@@ -71,6 +71,16 @@ pub fn hang_class(mark: Mark) -> String {
         Mark::Number(number) => format!("j{}", number.to_string().len()),
         _ => mark_class(mark).map_or_else(String::new, |class| format!("j{class}")),
     }
+}
+
+/// The width of a mark as it is drawn, in em.
+fn width_of(mark: Mark, spacing: Spacing, typeface: &Typeface) -> f64 {
+    let drawn = mark.drawn();
+    let advances = drawn.chars().map(|character| {
+        let advance = typeface.glyph(character).advance;
+        advance + spacing_after(character, advance, spacing)
+    });
+    advances.sum()
 }
 
 /// A mark of each class that hangs out: bullets, and numbers of up to three figures.
@@ -154,7 +164,8 @@ impl Style {
                 .collect(),
             hangs: HANGING.map(|mark| Hang {
                 class: hang_class(mark),
-                width: rounded(typeface.width(&mark.drawn())),
+                width: rounded(width_of(mark, Spacing::Usual, typeface)),
+                wide: rounded(width_of(mark, Spacing::Wide, typeface)),
             }),
             turned_over: Mark::TurnedOver.drawn(),
             angles: (0..RIM_STEPS)
@@ -218,6 +229,7 @@ struct Stack {
 struct Hang {
     class: String,
     width: f64,
+    wide: f64,
 }
 
 struct Drawn {

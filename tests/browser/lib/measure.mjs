@@ -37,6 +37,7 @@ export function measurePage() {
     }
     return found;
   };
+  const spacingOf = (element) => parseFloat(getComputedStyle(element).letterSpacing) || 0;
   const isPre = (element) => getComputedStyle(element).whiteSpace === "pre";
 
   const colours = new Map();
@@ -53,7 +54,10 @@ export function measurePage() {
       range.selectNodeContents(node);
       for (const rect of range.getClientRects()) {
         if (rect.width > 0) {
-          texts.push({ ...box(rect), node: index, text: node.data.trim().slice(0, 30) });
+          // The spacing of letters stands after the last one, too, and is white.
+          const { left, right, ...rest } = box(rect);
+          const inked = { ...rest, left, right: Math.max(left, right - spacingOf(node.parentElement)) };
+          texts.push({ ...inked, node: index, text: node.data.trim().slice(0, 30) });
         }
       }
       const parent = node.parentElement;
