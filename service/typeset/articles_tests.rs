@@ -237,10 +237,6 @@ fn lines_alone_are_better_than_first_fit() {
         let hyphens = share(ours.hyphenated, first.hyphenated);
         let rag = ours.squared_rag / first.squared_rag;
         let words = ours.words_a_disc() / first.words_a_disc();
-        println!(
-            "{}: hyphens {hyphens:.3}, rag {rag:.3}, words {words:.4}",
-            lines.count()
-        );
         assert!(hyphens <= 0.65, "{hyphens}");
         assert!(rag <= 1.2, "{rag}");
         // In the largest size lines of nine characters and more cost one word in a hundred.
@@ -256,13 +252,6 @@ fn discs_end_where_it_disturbs_least() {
         let ours = Figures::of(lines, Weights::USUAL);
         let sentences = share(ours.split_sentences, alone.split_sentences);
         let words = ours.words_a_disc() / alone.words_a_disc();
-        println!(
-            "{}: sentences {sentences:.3}, words {words:.4}, stranded {} of {}, compounds {}",
-            lines.count(),
-            ours.stranded,
-            ours.turns,
-            ours.split_compounds,
-        );
         // A sixth fewer.
         assert!(sentences <= 5.0 / 6.0, "{sentences}");
         assert!(words >= 0.97, "{words}");
@@ -285,11 +274,6 @@ fn lines_are_long_enough_to_read() {
         let ours = Figures::of(lines, Weights::USUAL);
         let mean = share(ours.characters, ours.running);
         let short = share(ours.short, ours.running);
-        println!(
-            "{}: mean {mean:.1}, short {short:.4}, shortest {}",
-            lines.count(),
-            ours.shortest
-        );
         assert!(mean >= 13.0, "{mean}");
         // The first and the last line of the largest size have room for eleven.
         assert!(
