@@ -253,7 +253,7 @@ impl Page for Uneven {
 
     /// A rule that no limit says.
     fn fits(&self, slot: usize, line: Range<usize>, _: f64) -> bool {
-        (slot + line.start + 2 * line.end) % 7 != 0
+        !(slot + line.start + 2 * line.end).is_multiple_of(7)
     }
 }
 
