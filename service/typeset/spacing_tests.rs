@@ -75,7 +75,7 @@ fn the_words_are_the_same_in_either_spacing() {
 }
 
 #[test]
-fn raised_text_has_the_spacing_of_the_text_around_it_and_marks_on_letters_have_none() {
+fn raised_text_has_the_spacing_of_the_text_around_it_and_what_has_no_advance_has_none() {
     let (usual, wide) = (screen(Lines::Ten), wide(Lines::Ten));
     let (usual, wide) = (Case::new(&usual, typeface()), Case::new(&wide, typeface()));
     let added = |character: char, script: Script| {
@@ -104,7 +104,7 @@ fn raised_text_has_the_spacing_of_the_text_around_it_and_marks_on_letters_have_n
         ('-', Script::Subscript, 0.12),
         (' ', Script::Baseline, 0.28),
         ('\u{a0}', Script::Baseline, 0.28),
-        ('\u{301}', Script::Baseline, 0.0),
+        ('\u{200d}', Script::Baseline, 0.0),
         ('\u{200b}', Script::Baseline, 0.0),
     ] {
         let found = added(character, script);
