@@ -6,7 +6,6 @@ use super::disc::{LineKind, Mark};
 use super::hyphenate::Divider;
 use super::prepare::{Prepared, Setting};
 use super::rag::Look;
-use super::screen::Spacing;
 use super::stack::{KEPT_FILL, OVERHANG_EM};
 use super::units::Diameters;
 use super::weights::Weights;
@@ -36,7 +35,7 @@ pub struct Passage<'a> {
 }
 
 /// How wide a mark may be to hang out at the left, its like in white at the right with it: wider
-/// ones would leave the line too little, and so would any in wide spacing.
+/// ones would leave the line too little.
 const MOST_HANG: Diameters = 0.16;
 
 impl<'a> Passage<'a> {
@@ -67,9 +66,7 @@ impl<'a> Passage<'a> {
             },
             narrowest: narrowest(case) * fill,
             mark,
-            hangs: listed
-                && case.screen.spacing == Spacing::Usual
-                && mark.is_some_and(|mark| 2.0 * width(mark) <= MOST_HANG),
+            hangs: listed && mark.is_some_and(|mark| 2.0 * width(mark) <= MOST_HANG),
             turned_over: (look == Look::Kept).then_some(Mark::TurnedOver),
             keep_spaces: block.kind == BlockKind::Preformatted,
             stroked: heading,
