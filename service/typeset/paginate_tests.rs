@@ -371,6 +371,22 @@ fn headings_in_a_row_stay_together_and_with_what_follows() {
 }
 
 #[test]
+fn a_book_that_nobody_waits_for_is_not_set_to_its_end() {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    let blocks: Vec<Block> = short(5_000).collect();
+    let items: Vec<Item> = blocks.iter().map(Item::Block).collect();
+    let asked = AtomicUsize::new(0);
+    let wanted = || asked.fetch_add(1, Ordering::Relaxed) < 100;
+    let job = Job {
+        wanted: &wanted,
+        ..Job::new(screen(Lines::Ten), typeface())
+    };
+    assert!(job.set(&items).is_none());
+    assert_eq!(asked.into_inner(), 101);
+}
+
+#[test]
 fn a_grapheme_without_end_takes_no_block_with_it() {
     let text = format!("before {} after", ["👩"; 40].join("\u{200d}"));
     for lines in Lines::ALL {

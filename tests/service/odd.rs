@@ -206,10 +206,8 @@ async fn scripts_that_the_typeface_lacks_are_set_all_the_same() {
             "rtl",
         ),
         ("\u{7a9}\u{780}\u{7a6} \u{780}\u{7a8}", "rtl"),
-        (
-            "e\u{301}\u{302}\u{303}\u{304}\u{305}\u{306} a\u{330}",
-            "ltr",
-        ),
+        // A letter keeps four marks.
+        ("e\u{301}\u{302}\u{303}\u{304} a\u{330}", "ltr"),
     ] {
         let content = format!("<p dir={direction}>{}</p>", format!("{text} ").repeat(60));
         let read = read_content(&content).await;

@@ -20,9 +20,9 @@ pub fn running_words(html: &str) -> Vec<String> {
 pub fn running_parts(html: &str) -> Vec<String> {
     let document = Document::from(html);
     let sections = document.select("main > section");
-    let running = sections.iter().filter(|section| {
-        !section.has_class("x") && !section.has_class("z") && !section.select("header").exists()
-    });
+    let running = sections
+        .iter()
+        .filter(|section| !section.has_class("x") && !section.select("form, header").exists());
     running
         .flat_map(|section| {
             let parts = section.children();
