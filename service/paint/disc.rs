@@ -109,7 +109,7 @@ impl<'a> Painter<'a> {
 
     /// How far a mark hangs out at the left of its line, in em.
     fn hang(&self, line: &Line, spacing: Spacing) -> f64 {
-        let hanging = line.hangs.then(|| line.mark.map(Mark::drawn)).flatten();
+        let hanging = line.mark.filter(|_| line.hang > 0.0).map(Mark::drawn);
         let steps = hanging.iter().flat_map(|mark| mark.chars());
         steps
             .map(|character| {

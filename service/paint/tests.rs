@@ -37,7 +37,7 @@ fn line(place: f64, spans: Vec<Span>) -> Line {
         part: 0,
         kind: LineKind::Paragraph,
         mark: None,
-        hangs: false,
+        hang: 0.0,
         spans,
         end: LineEnd::Set,
         place,

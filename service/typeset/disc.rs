@@ -42,8 +42,9 @@ pub struct Line {
     pub kind: LineKind,
     /// What is drawn before its first word, and is no text.
     pub mark: Option<Mark>,
-    /// Whether that hangs out at the left, and the line stands in the middle without it.
-    pub hangs: bool,
+    /// The width of a mark that hangs out at the left, so that the line stands in the middle without
+    /// it; nought where none does.
+    pub hang: Diameters,
     /// Its text, in one look each. Neither the space that it was broken at nor a hyphen is in it.
     pub spans: Vec<Span>,
     /// How it ends.

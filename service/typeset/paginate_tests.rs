@@ -53,7 +53,7 @@ struct Drawn {
 fn drawn(line: &Line, em: f64) -> Vec<Drawn> {
     let mut glyphs: Vec<Drawn> = Vec::new();
     // A mark that hangs out stands before the line's left end.
-    let hanging = line.mark.filter(|_| line.hangs);
+    let hanging = line.mark.filter(|_| line.hang > 0.0);
     let mut pen = -hanging.map_or(0.0, |mark| typeface().width(&mark.drawn()) * em);
     let mut add = |text: &str, script: Script| {
         let (scale, shift) = match script {

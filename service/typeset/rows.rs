@@ -327,7 +327,7 @@ impl Composer<'_> {
             part: 0,
             kind: like.kind,
             mark: None,
-            hangs: false,
+            hang: 0.0,
             spans,
             end,
             place: place + line.slot as f64,

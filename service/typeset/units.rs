@@ -4,9 +4,9 @@
 pub type Diameters = f64;
 
 /// What no ink comes nearer to the rim than, as reckoned: browsers put baselines on whole pixels and
-/// round a font's ascent and descent to such, which moves ink by up to a pixel. 0.45 % of the
-/// diameter: 0.9 of a pixel of 192, 0.14 mm of 30.5.
-pub const SAFETY_MARGIN: Diameters = 0.0045;
+/// round a font's ascent and descent to such, which moves ink by up to a pixel. 0.52 % of the
+/// diameter: a pixel of 192, 0.16 mm of 30.5.
+pub const SAFETY_MARGIN: Diameters = 0.0052;
 
 /// The least height of anything that is tapped: 7 mm of a disc of 30.5 mm, below which errors
 /// rise (Park and Han, International Journal of Industrial Ergonomics 40:68, 2010).

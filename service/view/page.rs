@@ -148,7 +148,7 @@ impl PageView<'_> {
             (LineKind::Preformatted, _) => class.push("c".to_owned()),
             (_, mark) => class.extend(mark.and_then(mark_class).map(str::to_owned)),
         }
-        if let Some(mark) = first.mark.filter(|_| first.hangs) {
+        if let Some(mark) = first.mark.filter(|_| first.hang > 0.0) {
             class.push(hang_class(mark));
         }
         let gap = !in_row && first.place > before + 1.5;

@@ -36,7 +36,7 @@ fn line(item: usize, place: usize, text: &str, end: LineEnd) -> Line {
         part: 0,
         kind: LineKind::Paragraph,
         mark: None,
-        hangs: false,
+        hang: 0.0,
         spans: vec![span(text)],
         end,
         place: place as f64,
