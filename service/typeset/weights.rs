@@ -19,7 +19,7 @@ pub struct Weights {
     pub emergency: f64,
     /// A last line that is shorter than a fifth of its measure.
     pub stub: f64,
-    /// A line of running text of fewer than [`LEAST_CHARACTERS`].
+    /// A line of running text of fewer than nine characters.
     pub short_line: f64,
     /// A place that is left empty at the foot or the head of a disc, in its squared measures.
     pub empty: f64,
