@@ -59,9 +59,9 @@ impl<'a> Passage<'a> {
         let setting = Setting {
             case,
             weights,
-            // A turned-over line of verse begins with a whole word.
-            divider: match (look, block.kind) {
-                (Look::Kept, kind) if kind != BlockKind::Preformatted => Divider::none(),
+            // A turned-over line of verse or code begins with a whole word.
+            divider: match look {
+                Look::Kept => Divider::none(),
                 _ => Divider::of(&block.language),
             },
             narrowest: narrowest(case) * fill,

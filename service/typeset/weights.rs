@@ -15,7 +15,7 @@ pub struct Weights {
     pub hyphen_in_compound: f64,
     /// A line that ends at the author's own hyphen, dash or slash.
     pub bare: f64,
-    /// Dividing a run that has no place to be divided at: more than any rag.
+    /// Dividing a run that has no place to be divided at: more than any rag, and than a line more.
     pub emergency: f64,
     /// A last line that is shorter than a fifth of its measure.
     pub stub: f64,
@@ -50,7 +50,7 @@ impl Weights {
         hyphen: 4.0,
         hyphen_in_compound: 8.0,
         bare: 0.8,
-        emergency: 300.0,
+        emergency: 1_000.0,
         stub: 2.0,
         short_line: 40.0,
         empty: 1.0,
