@@ -104,7 +104,13 @@ fn as_json(discs: &[Disc]) -> Value {
 }
 
 fn line(line: &Line) -> Value {
-    json!({ "text": line.shown(), "width": line.width + line.hang, "chord": line.chord, "kind": kind(line.kind) })
+    json!({
+        "text": line.shown(),
+        "width": line.width,
+        "hang": line.hang,
+        "chord": line.chord,
+        "kind": kind(line.kind),
+    })
 }
 
 /// Words between white space; one that is divided over two lines counts once.

@@ -36,7 +36,9 @@ export async function drawnLines(tab, { width, height }) {
   }
   return lines
     .map((line) => ({ text: textOf(line), width: widthOf(line) / diameter }))
-    .filter(({ text }) => text.trim() !== "");
+    .filter(({ text }) => text.trim() !== "")
+    // A mark that hangs out is drawn with its line, and reckoned beside it.
+    .map(({ text, width, hang }) => ({ text, width: width + hang }));
 }
 
 /** The text of a line as it is read: boxes come from left to right, text may run the other way. */
