@@ -36,9 +36,7 @@ export async function drawnLines(tab, { width, height }) {
   }
   return lines
     .map((line) => ({ text: textOf(line), width: widthOf(line) / diameter }))
-    .filter(({ text }) => text.trim() !== "")
-    // A mark that hangs out is drawn with its line, and reckoned beside it.
-    .map(({ text, width, hang }) => ({ text, width: width + hang }));
+    .filter(({ text }) => text.trim() !== "");
 }
 
 /** The text of a line as it is read: boxes come from left to right, text may run the other way. */
@@ -95,7 +93,9 @@ export async function reckonedLines(file, screen) {
   const { stdout } = await run(program(), words, { maxBuffer: 64 * 1024 * 1024 });
   return JSON.parse(stdout)
     .discs.flatMap((disc) => disc.lines)
-    .filter(({ text }) => text.trim() !== "");
+    .filter(({ text }) => text.trim() !== "")
+    // A mark that hangs out is drawn with its line, and reckoned beside it.
+    .map(({ text, width, hang }) => ({ text, width: width + hang }));
 }
 
 /** Whether every character of a text is in the ranges, which are written as CSS's unicode-range. */
