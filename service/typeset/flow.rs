@@ -206,7 +206,7 @@ impl<'a> Flow<'a> {
         } else {
             0.0
         };
-        let cost = cost + alone + count as f64 * self.weights.stub;
+        let cost = cost + alone + count as f64 * PLACE * self.case.em * self.case.em;
         (set && cost.is_finite()).then(|| (cost, breaker.trace(count), places))
     }
 
@@ -273,6 +273,10 @@ impl<'a> Flow<'a> {
         }
     }
 }
+
+/// What each place costs that a disc takes which is set once more, in squared em: fewer lines come
+/// before a little rag.
+const PLACE: f64 = 2.0;
 
 /// What stands of which passage on a page.
 fn parts(page: &[linebreak::Line]) -> Vec<Part> {

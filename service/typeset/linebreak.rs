@@ -196,12 +196,7 @@ impl Breaker {
     /// added before stands as it did.
     ///
     /// Takes time in proportion to fragments, places, and the lines that come near their measure.
-    pub fn add(
-        &mut self,
-        paragraph: &Paragraph,
-        page: &impl Page,
-        cost: &(impl Cost + ?Sized),
-    ) -> bool {
+    pub fn add(&mut self, paragraph: &Paragraph, page: &impl Page, cost: &impl Cost) -> bool {
         let mut search = Search::new(self.slots, paragraph, page, cost);
         search.begin(&self.row);
         for end in 1..=paragraph.fragments.len() {

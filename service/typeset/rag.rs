@@ -53,7 +53,6 @@ impl Cost for Ragged<'_> {
     }
 
     fn least(&self, rag: f64) -> f64 {
-        let rag = rag.max(0.0);
         rag * rag
     }
 

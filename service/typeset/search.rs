@@ -19,12 +19,14 @@ pub const EMPTY: u32 = u32::MAX;
 pub const NO_WAY: f64 = f64::INFINITY;
 
 /// The search through one paragraph.
-pub struct Search<'a, P, C: ?Sized> {
+pub struct Search<'a, P, C> {
     slots: usize,
     paragraph: &'a Paragraph<'a>,
     page: &'a P,
     cost: &'a C,
     positions: Positions,
+    /// What leaving the first place of a page empty costs.
+    empty_head: f64,
     /// What leaving the places of a page from one on empty costs.
     empties: Vec<f64>,
     /// The least cost of each state: by places used, then by breaks.
@@ -55,14 +57,14 @@ struct Ending {
     closes: bool,
 }
 
-impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
+impl<'a, P: Page, C: Cost> Search<'a, P, C> {
     /// Before the paragraph.
     pub fn new(slots: usize, paragraph: &'a Paragraph<'a>, page: &'a P, cost: &'a C) -> Self {
         let breaks = paragraph.fragments.len() + 1;
+        let empty = |slot| cost.empty(page.measure(slot)).unwrap_or(NO_WAY);
         let mut empties = vec![0.0; slots + 1];
         for slot in (0..slots).rev() {
-            let empty = cost.empty(page.measure(slot)).unwrap_or(NO_WAY);
-            empties[slot] = empties[slot + 1] + empty;
+            empties[slot] = empties[slot + 1] + empty(slot);
         }
         let window = |slot| Window::new(page.measure(slot), page.widest(slot));
         Self {
@@ -71,6 +73,7 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
             page,
             cost,
             positions: Positions::of(paragraph.fragments),
+            empty_head: empty(0),
             empties,
             states: vec![vec![NO_WAY; breaks]; slots + 1],
             ways: Ways {
@@ -95,7 +98,7 @@ impl<'a, P: Page, C: Cost + ?Sized> Search<'a, P, C> {
 
     /// Lets a page begin at its second place, where that costs less.
     fn leave_head_empty(&mut self, end: usize) {
-        let left = self.states[0][end] + self.empties[0] - self.empties[1];
+        let left = self.states[0][end] + self.empty_head;
         if self.slots > 1 && left < self.states[1][end] {
             self.states[1][end] = left;
             self.ways.lines[end * (self.slots + 1) + 1] = EMPTY;
