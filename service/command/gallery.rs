@@ -237,7 +237,7 @@ fn of_town(article: TownArticle) -> Result<Piece, Ended> {
         authors: vec![article.author.to_owned()],
         declared_language: Language::parse(article.language),
         content: Some(article.html.to_owned()),
-        ..local::nothing(base)
+        ..Source::blank(base)
     });
     Ok(Piece {
         name: format!("{publication}-{name}"),

@@ -34,24 +34,10 @@ pub fn article(file: &Path) -> Result<Article, Ended> {
             html,
             address: address.clone(),
         }),
-        ..nothing(address)
+        ..Source::blank(address)
     });
     for warning in warnings {
         eprintln!("{warning}");
     }
     Ok(article)
-}
-
-/// A source of which nothing is known but from where its links count.
-pub fn nothing(base: Url) -> Source {
-    Source {
-        address: None,
-        base,
-        title: None,
-        authors: Vec::new(),
-        declared_language: None,
-        content: None,
-        page: None,
-        enclosures: Vec::new(),
-    }
 }

@@ -60,6 +60,22 @@ pub struct Source {
     pub enclosures: Vec<Enclosure>,
 }
 
+impl Source {
+    /// A source of which nothing is known but what relative addresses are relative to.
+    pub fn blank(base: Url) -> Self {
+        Self {
+            address: None,
+            base,
+            title: None,
+            authors: Vec::new(),
+            declared_language: None,
+            content: None,
+            page: None,
+            enclosures: Vec::new(),
+        }
+    }
+}
+
 /// A web page, decoded.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Page {

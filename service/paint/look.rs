@@ -3,11 +3,9 @@
 
 use std::borrow::Cow;
 
-use crate::distil::block::{Script, Style};
+use crate::distil::block::Style;
 use crate::palette::PALETTE;
-use crate::typeset::{
-    DiscKind, Line, LineEnd, LineKind, Mark, SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, Span,
-};
+use crate::typeset::{DiscKind, Line, LineEnd, LineKind, Mark, Span, size_and_raise};
 
 /// The stroke around glyphs that makes headings heavier, in em.
 const HEADING_STROKE: f64 = 0.02;
@@ -88,11 +86,7 @@ fn worn(span: &Span, kind: LineKind, plain: Ink) -> Stretch<'_> {
         (label, PALETTE.label),
     ];
     let worn = colours.iter().rev().find(|(worn, _)| *worn);
-    let (scale, raise) = match script {
-        Script::Baseline => (1.0, 0.0),
-        Script::Superscript => (SCRIPT_SCALE, SUPERSCRIPT_RAISE),
-        Script::Subscript => (SCRIPT_SCALE, -SUBSCRIPT_DROP),
-    };
+    let (scale, raise) = size_and_raise(script);
     Stretch {
         text: Cow::Borrowed(&span.text),
         colour: worn.map_or(plain.colour, |(_, colour)| colour),

@@ -164,16 +164,7 @@ mod tests {
 
     #[test]
     fn whatever_is_stored_is_read_back_the_same() {
-        let bare = Source {
-            address: None,
-            base: address("https://example.org/feed"),
-            title: None,
-            authors: Vec::new(),
-            declared_language: None,
-            content: None,
-            page: None,
-            enclosures: Vec::new(),
-        };
+        let bare = Source::blank(address("https://example.org/feed"));
         check(&bare);
         check(&Source {
             address: Some(address("https://example.org/ebb")),

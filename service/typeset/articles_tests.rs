@@ -22,14 +22,9 @@ fn english() -> Vec<Vec<Block>> {
     articles
         .map(|article| {
             let source = Source {
-                address: None,
-                base: base.clone(),
-                title: None,
-                authors: Vec::new(),
                 declared_language: Language::parse("en"),
                 content: Some(article.html.to_owned()),
-                page: None,
-                enclosures: Vec::new(),
+                ..Source::blank(base.clone())
             };
             distil(&source).0.blocks
         })

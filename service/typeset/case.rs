@@ -11,13 +11,15 @@ use super::units::Diameters;
 use crate::distil::block::Script;
 use crate::font::{Glyph, Ink, SUBSTITUTE_RAISE_EM, SUBSTITUTES, Typeface};
 
-/// The size of raised and lowered text, and by how much it is moved, in em of the text around it.
+/// The size of raised and lowered text, and by how much it is moved up, in em of the text around it.
 /// Common practice, no source; templates/disc.css says the same to the browser.
-pub const SCRIPT_SCALE: f64 = 0.7;
-/// By how much raised text is moved up.
-pub const SUPERSCRIPT_RAISE: f64 = 0.35;
-/// By how much lowered text is moved down.
-pub const SUBSCRIPT_DROP: f64 = 0.15;
+pub fn size_and_raise(script: Script) -> (f64, f64) {
+    match script {
+        Script::Baseline => (1.0, 0.0),
+        Script::Superscript => (0.7, 0.35),
+        Script::Subscript => (0.7, -0.15),
+    }
+}
 
 /// How far the stroke that templates/disc.css draws around bold text and headings reaches beyond
 /// their outlines, in em: half of the wider one.
@@ -182,11 +184,7 @@ impl Sort {
     /// glyph, at the end of a line too, and the style sheet moves lines by half the spacing of a
     /// letter: so half of that stands at either side.
     fn cast(glyph: Glyph, look: Look, spacing: Diameters, case: &Case) -> Self {
-        let (scale, raise) = match look.script {
-            Script::Baseline => (1.0, 0.0),
-            Script::Superscript => (SCRIPT_SCALE, SUPERSCRIPT_RAISE),
-            Script::Subscript => (SCRIPT_SCALE, -SUBSCRIPT_DROP),
-        };
+        let (scale, raise) = size_and_raise(look.script);
         let (size, raise) = (scale * case.em, raise * case.em);
         let Ink { rise, fall } = glyph.ink.scaled(size);
         let mut ink = Ink {

@@ -27,7 +27,7 @@ mod weights;
 mod window;
 mod words;
 
-pub use case::{SCRIPT_SCALE, SUBSCRIPT_DROP, SUPERSCRIPT_RAISE, shown, spacing_after};
+pub use case::{shown, size_and_raise, spacing_after};
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};

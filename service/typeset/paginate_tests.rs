@@ -131,11 +131,12 @@ fn farthest(line: &Line, lines: Lines) -> f64 {
 /// Whether a heading, those around it and two lines of what follows have room on one disc, as the
 /// lines of the headings stand: where they have not, a heading ends a disc.
 fn fit_with_what_follows(blocks: &[Block], discs: &[Disc], item: usize, lines: Lines) -> bool {
-    let heading = |&item: &usize| matches!(blocks[item].kind, BlockKind::Heading { .. });
-    let before = (0..item).rev().take_while(heading);
-    let run: Vec<usize> = before
-        .chain((item..blocks.len()).take_while(heading))
-        .collect();
+    let heading = |item: usize| matches!(blocks[item].kind, BlockKind::Heading { .. });
+    // What says nothing does not part two headings.
+    let goes_on = |&item: &usize| heading(item) || blocks[item].text().trim().is_empty();
+    let before = (0..item).rev().take_while(goes_on);
+    let run = before.chain((item..blocks.len()).take_while(goes_on));
+    let run: Vec<usize> = run.filter(|&item| heading(item)).collect();
     let taken = lines_of(discs)
         .filter(|line| run.contains(&line.item))
         .count();

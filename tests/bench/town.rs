@@ -17,14 +17,9 @@ pub fn english() -> Vec<Article> {
     let contents = files.filter_map(|file| file.contents_utf8());
     contents
         .map(|html| Source {
-            address: None,
-            base: base.clone(),
-            title: None,
-            authors: Vec::new(),
             declared_language: Language::parse("en"),
             content: Some(html.to_owned()),
-            page: None,
-            enclosures: Vec::new(),
+            ..Source::blank(base.clone())
         })
         .map(|source| distil(&source).0)
         .collect()
