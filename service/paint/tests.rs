@@ -133,6 +133,7 @@ fn lines_are_drawn_as_wide_as_they_were_reckoned() {
         text: text.to_owned(),
         style,
         link,
+        cell: None,
     };
     let raised = Style {
         script: Script::Superscript,
