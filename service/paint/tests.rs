@@ -39,6 +39,7 @@ fn line(place: f64, spans: Vec<Span>) -> Line {
         mark: None,
         hang: 0.0,
         spans,
+        cells: Vec::new(),
         end: LineEnd::Set,
         place,
         width: 0.5,

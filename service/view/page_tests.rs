@@ -38,6 +38,7 @@ fn line(item: usize, place: usize, text: &str, end: LineEnd) -> Line {
         mark: None,
         hang: 0.0,
         spans: vec![span(text)],
+        cells: Vec::new(),
         end,
         place: place as f64,
         width: 0.5,
