@@ -6,7 +6,7 @@ use std::ops::Range;
 use super::case::Case;
 use super::disc::Disc;
 use super::flow::{Text, set_above, set_text};
-use super::grid::{Grid, tables};
+use super::grid::{Grid, MOST_HEAD_LINES, tables};
 use super::paginate::Job;
 use crate::distil::block::{Block, BlockKind};
 
@@ -41,17 +41,35 @@ pub fn set_blocks(
 }
 
 /// A table as a grid, below what goes along with it and is no earlier than a block: the first block
-/// on its disc, and the disc. `None` within where the table is to be read out.
+/// on its disc, and the disc. `None` within where the table is to be read out. Heads take more lines
+/// where the grid is too wide with fewer.
 fn set_grid(text: &Text, from: usize, table: &Range<usize>) -> Option<Option<(usize, Disc)>> {
     let item = text.first_item + table.start;
     let rows = &text.blocks[table.clone()];
-    let Some(grid) = Grid::measure(rows, item, text.case, text.weights) else {
-        return Some(None);
-    };
+    for head_lines in 1..=MOST_HEAD_LINES {
+        let measured = Grid::measure(rows, item, head_lines, (text.case, text.weights));
+        let Some(grid) = measured else { break };
+        if grid.head_lines() < head_lines && head_lines > 1 {
+            break;
+        }
+        if let Some(set) = set_with_lead(text, from, table, &grid)? {
+            return Some(Some(set));
+        }
+    }
+    Some(None)
+}
+
+/// A grid below what goes along with it.
+fn set_with_lead(
+    text: &Text,
+    from: usize,
+    table: &Range<usize>,
+    grid: &Grid,
+) -> Option<Option<(usize, Disc)>> {
     let before = (from..table.start).rev();
     let along = before.take_while(|&place| goes_along(text.blocks[place]));
     let lead = table.start - along.count();
-    if let Some(disc) = set_above(text, lead..table.start, &grid)? {
+    if let Some(disc) = set_above(text, lead..table.start, grid)? {
         return Some(Some((lead, disc)));
     }
     // A heading does not end a disc; a caption can.
@@ -59,7 +77,7 @@ fn set_grid(text: &Text, from: usize, table: &Range<usize>) -> Option<Option<(us
     if lead == table.start || text.blocks[lead..table.start].iter().any(heads) {
         return Some(None);
     }
-    let alone = set_above(text, table.start..table.start, &grid)?;
+    let alone = set_above(text, table.start..table.start, grid)?;
     Some(alone.map(|disc| (table.start, disc)))
 }
 

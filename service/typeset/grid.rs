@@ -3,35 +3,39 @@
 
 use std::ops::Range;
 
-use super::case::{Case, Manner, Sort, SortId, Widths, sum};
+use super::case::{Case, Manner, Sort, Widths};
 use super::disc::{Cell, Line, LineEnd, LineKind, Span};
 use super::hyphenate::Divider;
-use super::linebreak::End;
-use super::prepare::{Prepared, Setting};
+use super::prepare::Setting;
 use super::stack::SUBSTITUTE_MARGIN;
 use super::units::Diameters;
 use super::weights::Weights;
-use crate::distil::block::{Block, BlockKind, Run, Style};
+use crate::distil::block::{Block, BlockKind, Style};
 use crate::distil::language::Direction;
 use crate::font::SUBSTITUTES;
+
+mod measured;
+mod told;
+
+use measured::Measured;
+use told::Told;
 
 /// The white between two columns, in em: more than three spaces, so that a cell of several words is
 /// told from two. Common practice, no source; `templates/disc.css` has it as well.
 pub const GUTTER_EM: f64 = 0.9;
-
-/// The fewest rows below the heads, and columns: what has fewer is a list, and reads as one.
-const LEAST_ROWS: usize = 2;
-const LEAST_COLUMNS: usize = 2;
 
 /// How far the ends of a grid keep from the rim for each of its columns, beside the margin of all
 /// text: older browsers put columns on whole pixels, which makes each up to a pixel of 192 wider,
 /// and half of that comes at either end.
 const COLUMN_MARGIN: Diameters = 0.0026;
 
+/// The most lines that heads are set on. Common practice of setting tables, no source.
+pub const MOST_HEAD_LINES: usize = 3;
+
 /// A table that is measured and may stand as a grid.
 pub struct Grid<'a> {
     case: &'a Case<'a>,
-    rows: Vec<Row<'a>>,
+    rows: Vec<Row>,
     /// Whether the cells of each column stand at its right: those of numbers.
     numeric: Vec<bool>,
     /// Whether the first column stands at the right.
@@ -42,19 +46,12 @@ pub struct Grid<'a> {
 }
 
 /// A row: the heads of the columns, or what a block tells.
-struct Row<'a> {
+struct Row {
     item: usize,
     kind: LineKind,
     characters: Range<usize>,
     /// One for each column; none where it is empty.
-    cells: Vec<Option<Measured<'a>>>,
-}
-
-struct Measured<'a> {
-    text: Prepared<'a>,
-    sorts: Vec<SortId>,
-    width: Diameters,
-    substitutes: Widths,
+    cells: Vec<Option<Measured>>,
 }
 
 /// Where the columns of a grid lie in one font.
@@ -88,87 +85,14 @@ fn row_of(block: &Block) -> Option<u32> {
     rows.filter(|_| block.kind == BlockKind::TableRow)
 }
 
-/// What is known of a table before it is measured.
-struct Told {
-    heads: Vec<Vec<Run>>,
-    rows: Vec<Vec<Vec<Run>>>,
-    /// The blocks of the rows.
-    places: Vec<usize>,
-    columns: usize,
-}
-
-impl Told {
-    /// Reads the cells of a table's blocks; `None` where it has too few for a grid, or more rows
-    /// than there are places.
-    fn read(blocks: &[&Block], most_rows: usize) -> Option<Self> {
-        if blocks.len() > most_rows + 1 {
-            return None;
-        }
-        let runs = || blocks.iter().flat_map(|block| &block.runs);
-        let mut columns: Vec<u32> = runs()
-            .filter_map(|run| run.cell)
-            .map(|cell| cell.column)
-            .collect();
-        columns.sort_unstable();
-        columns.dedup();
-        let mut told = Self {
-            heads: vec![Vec::new(); columns.len()],
-            rows: Vec::new(),
-            places: Vec::new(),
-            columns: columns.len(),
-        };
-        for (place, block) in blocks.iter().enumerate() {
-            let mut row = vec![Vec::new(); columns.len()];
-            // Heads are told before many values, and the first time whole.
-            let known: Vec<bool> = told.heads.iter().map(|head| !head.is_empty()).collect();
-            for run in &block.runs {
-                let Some(cell) = run.cell else { continue };
-                let column = columns.partition_point(|&other| other < cell.column);
-                match cell.head {
-                    true if known[column] => {}
-                    true => told.heads[column].push(run.clone()),
-                    false => row[column].push(run.clone()),
-                }
-            }
-            if row.iter().any(|cell| !cell.is_empty()) {
-                told.rows.push(row);
-                told.places.push(place);
-            }
-        }
-        let alike = |block: &&Block| {
-            (&block.language, block.direction) == (&blocks[0].language, blocks[0].direction)
-        };
-        let fits = told.rows.len() >= LEAST_ROWS && told.columns >= LEAST_COLUMNS;
-        let has_heads = told.heads.iter().any(|head| !head.is_empty());
-        let count = told.rows.len() + usize::from(has_heads);
-        (fits && count <= most_rows && blocks.iter().all(alike)).then_some(told)
-    }
-
-    /// Whether a column has numbers below its head, and nothing else.
-    fn is_numeric(&self, column: usize) -> bool {
-        let texts = self.rows.iter().map(|row| text_of(&row[column]));
-        let texts: Vec<String> = texts.filter(|text| !text.is_empty()).collect();
-        texts.iter().all(|text| text.chars().all(is_of_number))
-            && texts.iter().any(|text| text.chars().any(char::is_numeric))
-    }
-}
-
-fn text_of(runs: &[Run]) -> String {
-    runs.iter().map(|run| run.text.as_str()).collect()
-}
-
-/// Whether a character stands in numbers, times and sums: a figure, a sign, a point, a space.
-fn is_of_number(character: char) -> bool {
-    character.is_numeric() || " \u{a0}\u{202f}+-−–—.,:/%‰°′″'’€£$¥×~±()".contains(character)
-}
-
 impl<'a> Grid<'a> {
-    /// Measures the blocks of a table, the first of which is an item; `None` where they make no grid.
+    /// Measures the blocks of a table, the first of which is an item, with heads of so many lines at
+    /// the most; `None` where they make no grid.
     pub fn measure(
         blocks: &[&Block],
         first_item: usize,
-        case: &'a Case<'a>,
-        weights: &'a Weights,
+        head_lines: usize,
+        (case, weights): (&'a Case<'a>, &Weights),
     ) -> Option<Self> {
         let told = Told::read(blocks, case.screen.places())?;
         let setting = Setting {
@@ -182,37 +106,28 @@ impl<'a> Grid<'a> {
             keep_spaces: false,
             stroked: false,
         };
-        let measure = |cells: &[Vec<Run>]| -> Option<Vec<Option<Measured>>> {
-            let cells = cells.iter().map(|runs| Measured::of(runs, &setting));
-            cells.collect()
-        };
         let whole = |place: usize| 0..blocks[place].text().chars().count();
         let mut rows = Vec::new();
-        if told.heads.iter().any(|head| !head.is_empty()) {
-            rows.push(Row {
-                // Heads that are told with the values alone stand before the first of them.
-                item: first_item,
-                kind: LineKind::TableHead,
-                characters: match told.places[0] {
-                    0 => 0..0,
-                    _ => whole(0),
-                },
-                cells: measure(&told.heads)?,
-            });
-        }
-        for (cells, place) in told.rows.iter().zip(&told.places) {
+        for (cells, &place) in told.rows.iter().zip(&told.places) {
+            let cells = cells.iter().map(|runs| Measured::of(runs, &setting));
             rows.push(Row {
                 item: first_item + place,
                 kind: LineKind::TableRow,
-                characters: whole(*place),
-                cells: measure(cells)?,
+                characters: whole(place),
+                cells: cells.collect::<Option<_>>()?,
             });
         }
-        // A row of what is never seen.
-        rows.retain(|row| row.cells.iter().any(Option::is_some));
+        let mut heads = told.head_rows(first_item, head_lines, &rows, &setting)?;
+        // Heads that are told with the values alone stand before the first of them.
+        if let (Some(last), 1..) = (heads.last_mut(), told.places[0]) {
+            last.characters = whole(0);
+        }
+        heads.append(&mut rows);
+        // Rows of what is never seen.
+        heads.retain(|row| row.cells.iter().any(Option::is_some));
         let mut grid = Self {
             case,
-            rows,
+            rows: heads,
             numeric: (0..told.columns)
                 .map(|column| told.is_numeric(column))
                 .collect(),
@@ -223,6 +138,12 @@ impl<'a> Grid<'a> {
         grid.own = grid.columns(|cell| cell.width);
         grid.substitutes = std::array::from_fn(|font| grid.columns(|cell| cell.substitutes[font]));
         Some(grid)
+    }
+
+    /// How many of its rows are lines of heads.
+    pub fn head_lines(&self) -> usize {
+        let heads = |row: &&Row| row.kind == LineKind::TableHead;
+        self.rows.iter().take_while(heads).count()
     }
 
     /// How many places its rows take.
@@ -327,7 +248,7 @@ impl<'a> Grid<'a> {
                 });
             }
             let from = spans.len();
-            spans.extend(cell.text.line(0, cell.text.fragments.len()).0);
+            spans.extend(cell.spans.iter().cloned());
             cells.push(Cell {
                 column,
                 spans: from..spans.len(),
@@ -353,32 +274,6 @@ impl<'a> Grid<'a> {
             chord: self.case.free_width(place, self.case.plain, 0.0).max(width),
             characters: row.characters.clone(),
         }
-    }
-}
-
-impl<'a> Measured<'a> {
-    /// Measures a cell on one line: none where it says nothing, and nothing at all where it has line
-    /// ends of its own.
-    fn of(runs: &[Run], setting: &Setting<'a>) -> Option<Option<Self>> {
-        let text = Prepared::new(runs, setting);
-        let Some((_, before)) = text.fragments.split_last() else {
-            return Some(None);
-        };
-        if before.iter().any(|fragment| fragment.end == End::Must) {
-            return None;
-        }
-        let mut ids: Vec<SortId> = text.sorts_before(text.fragments.len()).collect();
-        ids.reverse();
-        let case = setting.case.sorts();
-        let sorts = || ids.iter().map(|&id| &case[id as usize]);
-        Some(Some(Self {
-            width: sorts().map(|sort| sort.advance).sum(),
-            substitutes: sorts()
-                .map(|sort| sort.substitutes)
-                .fold(Widths::default(), sum),
-            sorts: ids,
-            text,
-        }))
     }
 }
 

@@ -27,14 +27,18 @@ export async function drawnLines(tab, { width, height }) {
   const diameter = Math.min(width, height);
   const lines = [];
   for (const box of textBoxes(documents[0], strings)) {
-    const line = lines.at(-1);
-    if (line !== undefined && line[0].section === box.section && isBeside(line[0], box)) {
-      line.push(box);
-    } else {
-      lines.push([box]);
-    }
+    const line = (box.table === null ? lines.slice(-1) : lines).find(
+      ([first]) => first.section === box.section && first.table === box.table && isBeside(first, box),
+    );
+    line === undefined ? lines.push([box]) : line.push(box);
   }
-  return lines
+  // Heads of a table can begin on different lines, so its lines are brought in order.
+  const begins = (line) => (line[0].table === null ? lines.indexOf(line) : firstOf(line[0].table));
+  const firstOf = (table) => lines.findIndex(([first]) => first.table === table);
+  const keyed = lines.map((line) => ({ line, at: begins(line) }));
+  return keyed
+    .toSorted((one, other) => one.at - other.at || one.line[0].top - other.line[0].top)
+    .map(({ line }) => line)
     .map((line) => ({ text: textOf(line), width: widthOf(line) / diameter }))
     .filter(({ text }) => text.trim() !== "");
 }
@@ -52,13 +56,17 @@ function widthOf(line) {
 
 /** The boxes of text within discs of running text, line by line. */
 function textBoxes({ nodes, layout, textBoxes }, strings) {
-  const sectionOf = (node) => {
+  const holderOf = (node, name) => {
     for (let at = node; at >= 0; at = nodes.parentIndex[at]) {
-      if (strings[nodes.nodeName[at]] === "SECTION") {
-        return classesOf(nodes, at, strings).includes("t") ? at : null;
+      if (strings[nodes.nodeName[at]] === name) {
+        return at;
       }
     }
     return null;
+  };
+  const sectionOf = (node) => {
+    const section = holderOf(node, "SECTION");
+    return section !== null && classesOf(nodes, section, strings).includes("t") ? section : null;
   };
   const boxes = textBoxes.layoutIndex.map((index, place) => {
     const [left, top, width, height] = textBoxes.bounds[place];
@@ -66,7 +74,8 @@ function textBoxes({ nodes, layout, textBoxes }, strings) {
     const [start, length] = [textBoxes.start[place], textBoxes.length[place]];
     const text = strings[layout.text[index]].slice(start, start + length).replaceAll("\n", "");
     const section = sectionOf(layout.nodeIndex[index]);
-    return { section, index, start, text, left, top, right: left + width, bottom: top + height };
+    const table = holderOf(layout.nodeIndex[index], "TABLE");
+    return { section, table, index, start, text, left, top, right: left + width, bottom: top + height };
   });
   return boxes.filter(({ section, text }) => section !== null && text !== "");
 }
@@ -95,7 +104,11 @@ export async function reckonedLines(file, screen) {
     .discs.flatMap((disc) => disc.lines)
     .filter(({ text }) => text.trim() !== "")
     // A mark that hangs out is drawn with its line, and reckoned beside it.
-    .map(({ text, width, hang }) => ({ text, width: width + hang }));
+    .map(({ text, width, hang, cells }) => ({
+      // Nothing is drawn between the cells of a grid.
+      text: cells?.map((cell) => cell.text).join("") ?? text,
+      width: width + hang,
+    }));
 }
 
 /** Whether every character of a text is in the ranges, which are written as CSS's unicode-range. */
