@@ -145,12 +145,13 @@ impl Heads {
         };
         let alone = blocks.len() == self.at;
         let cells = std::mem::take(&mut self.cells).into_iter();
-        let untold = cells.zip(&self.told).filter(|(_, told)| !**told);
-        let lost: Vec<Cell> = untold
-            .map(|(cell, _)| Cell {
-                runs: match alone {
-                    true => cell.runs,
-                    false => labelled(&cell.runs).collect(),
+        let lost: Vec<Cell> = cells
+            .zip(&self.told)
+            .map(|(cell, told)| Cell {
+                runs: match (told, alone) {
+                    (true, _) => Vec::new(),
+                    (false, true) => cell.runs,
+                    (false, false) => labelled(&cell.runs).collect(),
                 },
                 header: false,
             })

@@ -220,6 +220,11 @@ fn the_runs_of_plain_columns_say_which_cells_they_are_of() {
         cells(table),
         "; 0,0^=Day; 2,0=Mon 2,1^=High 2,1=3  2,1=m; 3,0=Tue"
     );
+    // A head that stands before no value keeps its column.
+    assert_eq!(
+        cells("<table><tr><th>a<th>b<th>c<tr><td>1<td>2</table>"),
+        "0,2^=c; 2,0^=a 2,0=1 2,1^=b 2,1=2"
+    );
     // Reading out puts a colon between what is in no cell with it.
     assert_eq!(
         cells("<table><tr><th>Height<td>3 m<tr><td><td>1 m</table>"),

@@ -104,16 +104,12 @@ fn widths_of_lines(text: &Prepared, ends: &[usize], most: usize) -> Vec<f64> {
         let start = from.checked_sub(1).map_or(0, |before| ends[before]);
         text.width_of(&(start..ends[to]))
     };
-    let count = ends.len().min(MOST_HEAD_WORDS);
+    let count = ends.len();
     // The width of the first words, by how many there are, on one line more each time.
     let mut widest: Vec<f64> = (0..count).map(|to| width(0, to)).collect();
     let mut of_lines = Vec::new();
     for _ in 0..most {
-        of_lines.push(if count == ends.len() {
-            widest.last().copied().unwrap_or(0.0)
-        } else {
-            f64::INFINITY
-        });
+        of_lines.push(widest.last().copied().unwrap_or(0.0));
         let with_last = |to: usize| {
             let on_last = (1..=to).map(|from| widest[from - 1].max(width(from, to)));
             on_last.fold(widest[to], f64::min)
@@ -122,6 +118,3 @@ fn widths_of_lines(text: &Prepared, ends: &[usize], most: usize) -> Vec<f64> {
     }
     of_lines
 }
-
-/// A head of more words is no head of a small table.
-const MOST_HEAD_WORDS: usize = 20;

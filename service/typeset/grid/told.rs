@@ -9,6 +9,9 @@ use crate::typeset::prepare::Setting;
 const LEAST_ROWS: usize = 2;
 const LEAST_COLUMNS: usize = 2;
 
+/// A longer head is none of a small table. Common practice, no source.
+const MOST_HEAD_CHARACTERS: usize = 40;
+
 /// What is known of a table before it is measured.
 pub struct Told {
     /// The head of each column.
@@ -43,7 +46,7 @@ impl Told {
         };
         for (place, block) in blocks.iter().enumerate() {
             let mut row = vec![Vec::new(); columns.len()];
-            // Heads are told before many values, and the first time whole.
+            // Heads are told before many values, and are the same each time.
             let known: Vec<bool> = told.heads.iter().map(|head| !head.is_empty()).collect();
             for run in &block.runs {
                 let Some(cell) = run.cell else { continue };
@@ -62,10 +65,15 @@ impl Told {
         let alike = |block: &&Block| {
             (&block.language, block.direction) == (&blocks[0].language, blocks[0].direction)
         };
-        let fits = told.rows.len() >= LEAST_ROWS && told.columns >= LEAST_COLUMNS;
-        let has_heads = told.heads.iter().any(|head| !head.is_empty());
-        let count = told.rows.len() + usize::from(has_heads);
-        (fits && count <= most_rows && blocks.iter().all(alike)).then_some(told)
+        let heads = told.heads.iter().map(|head| text_of(head).chars().count());
+        let longest = heads.max().unwrap_or(0);
+        let count = told.rows.len() + usize::from(longest > 0);
+        let sound = told.rows.len() >= LEAST_ROWS
+            && told.columns >= LEAST_COLUMNS
+            && count <= most_rows
+            && longest <= MOST_HEAD_CHARACTERS
+            && blocks.iter().all(alike);
+        sound.then_some(told)
     }
 
     /// The lines of the heads, the last line of each on the last of them; `rows` are those below.
