@@ -37,10 +37,9 @@ fn cell(lines: &[Line], column: usize) -> PrintedCell<'_> {
     let labels =
         |(_, _, spans): &(&Line, &Cell, &[Span])| spans.iter().all(|span| span.style.label);
     let (tag, scope) = match found.first() {
-        None => ("td", None),
         Some((line, ..)) if line.kind == LineKind::TableHead => ("th", Some("col")),
         Some(cell) if labels(cell) => ("th", Some("row")),
-        Some(_) => ("td", None),
+        _ => ("td", None),
     };
     PrintedCell {
         tag,

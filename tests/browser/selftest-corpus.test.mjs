@@ -179,6 +179,16 @@ describe("the lines of a page", () => {
     assert.deepEqual((await drawnOf({ body })).map(({ text }) => text), ["¶ on", "b", "ac", "d", "ef"]);
   });
 
+  test("of a table are compared cell by cell", async () => {
+    const row = "<tr><td>Limpet</td><td>Otter</td></tr>";
+    const body = `<section class="t"><table style="margin: 30svh auto">${row}</table></section>`;
+    const sound = await drawnOf({ body });
+    assert.equal(sound[0].cells.length, 2);
+    assert.deepEqual(compareLines(sound, sound, ALL).failures, []);
+    const { failures } = compareLines(await drawnOf({ body, style: "td { padding: 0 .3em 0 0 }" }), sound, ALL);
+    assert.match(failures[0], /^cell 2 of "LimpetOtter" is/);
+  });
+
   test("are compared one by one, and the differences seen", async () => {
     const sound = await drawnOf({});
     const same = compareLines(sound, sound, ALL);

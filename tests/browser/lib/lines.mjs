@@ -18,7 +18,8 @@ const run = promisify(execFile);
 /**
  * The lines of a loaded page's discs of running text, with what is drawn and is no text: marks and
  * hyphens. The browser's own record of its layout is read, so nothing is added to the page.
- * @returns {Promise<{text: string, width: number}[]>} Widths as shares of the screen's diameter.
+ * @returns {Promise<{text: string, width: number, cells?: number[]}[]>} Widths as shares of the
+ * screen's diameter; of a row of a table how far its cells are from the leftmost of them, too.
  */
 export async function drawnLines(tab, { width, height }) {
   const { documents, strings } = await tab.cdp.send("DOMSnapshot.captureSnapshot", {
@@ -39,7 +40,11 @@ export async function drawnLines(tab, { width, height }) {
   return keyed
     .toSorted((one, other) => one.at - other.at || one.line[0].top - other.line[0].top)
     .map(({ line }) => line)
-    .map((line) => ({ text: textOf(line), width: widthOf(line) / diameter }))
+    .map((line) => ({
+      text: textOf(line),
+      width: widthOf(line) / diameter,
+      ...(line[0].table !== null && { cells: offsets(cellsOf(line)).map((offset) => offset / diameter) }),
+    }))
     .filter(({ text }) => text.trim() !== "");
 }
 
@@ -47,6 +52,20 @@ export async function drawnLines(tab, { width, height }) {
 function textOf(line) {
   const read = line.toSorted((one, other) => one.index - other.index || one.start - other.start);
   return read.map(({ text }) => text).join("");
+}
+
+/** The left end of each cell of a row, in the order of columns. */
+function cellsOf(line) {
+  const cells = new Map();
+  for (const { cell, left } of line) {
+    cells.set(cell, Math.min(left, cells.get(cell) ?? Infinity));
+  }
+  return [...cells.keys()].sort((one, other) => one - other).map((cell) => cells.get(cell));
+}
+
+/** How far places are from the leftmost of them. */
+function offsets(lefts) {
+  return lefts.map((left) => left - Math.min(...lefts));
 }
 
 function widthOf(line) {
@@ -75,7 +94,8 @@ function textBoxes({ nodes, layout, textBoxes }, strings) {
     const text = strings[layout.text[index]].slice(start, start + length).replaceAll("\n", "");
     const section = sectionOf(layout.nodeIndex[index]);
     const table = holderOf(layout.nodeIndex[index], "TABLE");
-    return { section, table, index, start, text, left, top, right: left + width, bottom: top + height };
+    const cell = holderOf(layout.nodeIndex[index], "TD") ?? holderOf(layout.nodeIndex[index], "TH");
+    return { section, table, cell, index, start, text, left, top, right: left + width, bottom: top + height };
   });
   return boxes.filter(({ section, text }) => section !== null && text !== "");
 }
@@ -94,20 +114,25 @@ function isBeside(one, other) {
 /**
  * The lines that `tondo typeset` reckons for an HTML file.
  * @param {string} screen As in paths of pages: `round-10` or `round-10-wide`.
- * @returns {Promise<{text: string, width: number}[]>} Widths as shares of the diameter.
+ * @returns {Promise<{text: string, width: number, cells?: number[], table?: string}[]>} As those that
+ * are drawn; `table` is the text of all rows, by which the columns are as wide as they are.
  */
 export async function reckonedLines(file, screen) {
   const [, lines, spacing = "usual"] = screen.split("-");
   const words = ["typeset", file, "--lines", lines, "--spacing", spacing, "--format", "json"];
   const { stdout } = await run(program(), words, { maxBuffer: 64 * 1024 * 1024 });
   return JSON.parse(stdout)
-    .discs.flatMap((disc) => disc.lines)
+    .discs.flatMap(({ lines }) => {
+      const rows = lines.filter(({ cells }) => cells !== undefined);
+      return lines.map((line) => ({ ...line, table: rows.map(({ text }) => text).join("") }));
+    })
     .filter(({ text }) => text.trim() !== "")
     // A mark that hangs out is drawn with its line, and reckoned beside it.
-    .map(({ text, width, hang, cells }) => ({
+    .map(({ text, width, hang, cells, table }) => ({
       // Nothing is drawn between the cells of a grid.
       text: cells?.map((cell) => cell.text).join("") ?? text,
       width: width + hang,
+      ...(cells && { cells: offsets(cells.map(({ left }) => left)), table }),
     }));
 }
 
@@ -138,9 +163,17 @@ export function compareLines(drawn, reckoned, ranges) {
         `"${drawn[at]?.text}" or "${reckoned[at]?.text}"`,
     );
   }
-  for (const [index, { text, width }] of reckoned.entries()) {
-    if (text !== drawn[index]?.text || [...text].length < LEAST_CHARACTERS || !isWithin(text, ranges)) {
+  for (const [index, { text, width, cells, table }] of reckoned.entries()) {
+    const long = [...text].length >= LEAST_CHARACTERS;
+    if (text !== drawn[index]?.text || !long || !isWithin(table ?? text, ranges)) {
       continue;
+    }
+    for (const [column, offset] of (cells ?? []).entries()) {
+      const away = Math.abs(drawn[index].cells[column] - offset) / width;
+      worst = Math.max(worst, away);
+      if (away > MOST_APART) {
+        failures.push(`cell ${column + 1} of "${text}" is ${away.toFixed(5)} of its row from where it was reckoned`);
+      }
     }
     const apart = Math.abs(drawn[index].width / width - 1);
     compared += 1;
