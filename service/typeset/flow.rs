@@ -226,7 +226,8 @@ impl<'a> Flow<'a> {
         (set && cost.is_finite()).then(|| (cost, breaker.trace(count)))
     }
 
-    /// A disc with all of this text above a grid, as near to its middle as both stand whole.
+    /// A disc with all of this text above a grid, as near to its middle as both stand whole. The
+    /// text takes as many places as cost least.
     fn above(&self, grid: &Grid) -> Option<Disc> {
         let parts: Vec<Part> = self
             .passages

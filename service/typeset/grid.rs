@@ -85,6 +85,21 @@ fn row_of(block: &Block) -> Option<u32> {
     rows.filter(|_| block.kind == BlockKind::TableRow)
 }
 
+/// How cells are set: whole, whatever their width.
+fn on_one_line<'a>(case: &'a Case<'a>, weights: &'a Weights) -> Setting<'a> {
+    Setting {
+        case,
+        weights,
+        divider: Divider::none(),
+        narrowest: 1.0,
+        mark: None,
+        hangs: false,
+        turned_over: None,
+        keep_spaces: false,
+        stroked: false,
+    }
+}
+
 impl<'a> Grid<'a> {
     /// Measures the blocks of a table, the first of which is an item, with heads of so many lines at
     /// the most; `None` where they make no grid.
@@ -92,20 +107,10 @@ impl<'a> Grid<'a> {
         blocks: &[&Block],
         first_item: usize,
         head_lines: usize,
-        (case, weights): (&'a Case<'a>, &Weights),
+        (case, weights): (&'a Case<'a>, &'a Weights),
     ) -> Option<Self> {
         let told = Told::read(blocks, case.screen.places())?;
-        let setting = Setting {
-            case,
-            weights,
-            divider: Divider::none(),
-            narrowest: 1.0,
-            mark: None,
-            hangs: false,
-            turned_over: None,
-            keep_spaces: false,
-            stroked: false,
-        };
+        let setting = on_one_line(case, weights);
         let whole = |place: usize| 0..blocks[place].text().chars().count();
         let mut rows = Vec::new();
         for (cells, &place) in told.rows.iter().zip(&told.places) {
