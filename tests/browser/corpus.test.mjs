@@ -169,5 +169,6 @@ function report(name, sources, seen) {
   }
   const { fetched, walked } = seen.seconds;
   rows.push({ of: name, view: "all", words, fetched: seconds(fetched), walked: seconds(walked) });
-  console.log(`${name}: seed ${SEED}, ${sources.length} articles, ${words} words in their sources`);
+  const counts = `${sources.length} articles, ${words} words in their sources, ${seen.grids} grids`;
+  console.log(`${name}: seed ${SEED}, ${counts}`);
 }

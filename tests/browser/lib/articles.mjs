@@ -146,7 +146,7 @@ class Maker {
 
   table() {
     const { random } = this;
-    if (random.chance(0.3)) {
+    if (random.chance(0.5)) {
       return this.grid();
     }
     const small = random.chance(0.5);
@@ -167,7 +167,9 @@ class Maker {
     const [rows, columns] = [random.between(2, 5), random.between(2, 3)];
     const short = () => escape([...wordOf(this.tag, random)].slice(0, 6).join(""));
     const figure = () => random.pick(["7", "43", "−12", "1,204", "0.5", "02:31", "–", "3 m", "6<sup>2</sup>"]);
-    const head = random.chance(0.7) ? `<tr>${this.heads(columns)}</tr>` : "";
+    const shortHeads = () => Array.from({ length: columns }, () => `<th>${short()}</th>`).join("");
+    const heads = random.chance(0.3) ? this.heads(columns) : shortHeads();
+    const head = random.chance(0.7) ? `<tr>${heads}</tr>` : "";
     const named = random.chance(0.4) ? "th" : "td";
     const body = Array.from({ length: rows }, () => {
       const values = Array.from({ length: columns - 1 }, () => {
