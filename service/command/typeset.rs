@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use super::spacing::Spaced;
 use super::{Ended, local};
 use crate::font::{REGULAR, Typeface};
-use crate::typeset::{Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
+use crate::typeset::{Cell, Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
 
 /// The arguments of `typeset`.
 #[derive(Debug, Args)]
@@ -74,12 +74,37 @@ fn as_text(discs: &[Disc]) -> String {
                 text.push('\n');
                 place += 1.0;
             }
-            text.push_str(format!("{:^COLUMNS$}", line.shown()).trim_end());
+            let row = match line.cells.is_empty() {
+                true => format!("{:^COLUMNS$}", line.shown()),
+                false => as_row(line),
+            };
+            text.push_str(row.trim_end());
             text.push('\n');
             place = line.place + 1.0;
         }
     }
     text
+}
+
+/// The cells of a grid's row about where they stand: numbers by their right ends.
+fn as_row(line: &Line) -> String {
+    let column = |at: f64| ((0.5 + at) * COLUMNS as f64).round() as usize;
+    let mut cells: Vec<&Cell> = line.cells.iter().collect();
+    cells.sort_by(|one, other| one.left.total_cmp(&other.left));
+    let mut row = String::new();
+    for cell in cells {
+        let text = line.shown_of(cell);
+        let length = text.chars().count();
+        let from = match cell.numeric {
+            true => column(cell.left + cell.width).saturating_sub(length),
+            false => column(cell.left),
+        };
+        let taken = row.chars().count();
+        let least = usize::from(taken > 0);
+        row.push_str(&" ".repeat(from.saturating_sub(taken).max(least)));
+        row.push_str(&text);
+    }
+    row
 }
 
 fn as_json(discs: &[Disc]) -> Value {
@@ -104,13 +129,18 @@ fn as_json(discs: &[Disc]) -> Value {
 }
 
 fn line(line: &Line) -> Value {
-    json!({
+    let cell = |cell: &Cell| json!({ "text": line.shown_of(cell), "left": cell.left, "width": cell.width });
+    let mut value = json!({
         "text": line.shown(),
         "width": line.width,
         "hang": line.hang,
         "chord": line.chord,
         "kind": kind(line.kind),
-    })
+    });
+    if !line.cells.is_empty() {
+        value["cells"] = line.cells.iter().map(cell).collect();
+    }
+    value
 }
 
 /// Words between white space; one that is divided over two lines counts once.
@@ -133,6 +163,7 @@ fn kind(kind: LineKind) -> &'static str {
         LineKind::Quotation => "quotation",
         LineKind::Preformatted => "preformatted",
         LineKind::TableRow => "table row",
+        LineKind::TableHead => "table head",
         LineKind::Picture => "picture",
         LineKind::Rule => "rule",
         LineKind::Title => "title",

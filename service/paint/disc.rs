@@ -6,12 +6,12 @@ use std::ops::Range;
 use tiny_skia::{Color, LineCap, Path, PathBuilder, Rect, Stroke};
 
 use super::PaintError;
-use super::look::{Stretch, stretches};
+use super::look::{Stretch, stretches, stretches_of};
 use super::outlines::{Outlines, Pen};
 use super::picture::{Picture, colour};
 use crate::font::{FontError, Typeface};
 use crate::palette::PALETTE;
-use crate::typeset::{Disc, Line, Mark, Screen, Spacing, shown, spacing_after};
+use crate::typeset::{Cell, Disc, Line, Mark, Screen, Spacing, shown, spacing_after};
 
 /// The dots under a link, in em of their text, as `templates/disc.css` sets them: how thick they
 /// are, and how far below the baseline they begin.
@@ -99,12 +99,27 @@ impl<'a> Painter<'a> {
     /// How wide a line is drawn, in diameters, reckoned from the font file alone where it has the
     /// characters.
     pub fn width(&self, line: &Line, disc: &Disc) -> f64 {
-        let stretches = stretches(line, disc.kind);
+        let em = disc.screen.lines.em(self.typeface);
         let spacing = disc.screen.spacing;
-        let advances = stretches
-            .iter()
-            .map(|stretch| self.advance(stretch, spacing));
-        (advances.sum::<f64>() - self.hang(line, spacing)) * disc.screen.lines.em(self.typeface)
+        let own = |stretches: &[Stretch]| {
+            let advances = stretches
+                .iter()
+                .map(|stretch| self.advance(stretch, spacing));
+            advances.sum::<f64>() * em
+        };
+        let (Some(first), Some(last)) = (line.cells.first(), line.cells.last()) else {
+            return own(&stretches(line, disc.kind)) - self.hang(line, spacing) * em;
+        };
+        // The outer ones are the first and the last, whichever way the columns run.
+        let width = |cell: &Cell| {
+            own(&stretches_of(
+                &line.spans[cell.spans.clone()],
+                line,
+                disc.kind,
+            ))
+        };
+        let right = (first.left + width(first)).max(last.left + width(last));
+        right - first.left.min(last.left)
     }
 
     /// How far a mark hangs out at the left of its line, in em.
@@ -143,13 +158,25 @@ impl<'a> Painter<'a> {
         let plain = self.typeface.plain_ink.scaled(em);
         let middle = 0.5 + disc.screen.middle(line.place);
         // Letters have their spacing after them, the last one too: half of it goes to the left.
-        let left = 0.5 - self.width(line, disc) / 2.0 + spacing.letter() * em / 2.0;
-        let mut pen = Pen {
-            x: (left - self.hang(line, spacing) * em) * pixels,
+        let half = spacing.letter() * em / 2.0;
+        let pen = |left: f64| Pen {
+            x: (0.5 + half + left) * pixels,
             baseline: (middle + (plain.rise - plain.fall) / 2.0) * pixels,
             em: em * pixels,
         };
-        let stretches = stretches(line, disc.kind);
+        if line.cells.is_empty() {
+            let left = -self.width(line, disc) / 2.0 - self.hang(line, spacing) * em;
+            return self.row(&stretches(line, disc.kind), pen(left), spacing);
+        }
+        let cells = line.cells.iter().flat_map(|cell| {
+            let stretches = stretches_of(&line.spans[cell.spans.clone()], line, disc.kind);
+            self.row(&stretches, pen(cell.left), spacing)
+        });
+        cells.collect()
+    }
+
+    /// Stretches side by side, the pen at the left end of the first of them.
+    fn row(&self, stretches: &[Stretch], mut pen: Pen, spacing: Spacing) -> Vec<Drawn> {
         let drawn = stretches.iter().map(|stretch| {
             let start = pen;
             pen.x += self.advance(stretch, spacing) * pen.em;

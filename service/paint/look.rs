@@ -42,11 +42,17 @@ pub fn stretches(line: &Line, disc: DiscKind) -> Vec<Stretch<'_>> {
     let mut stretches = Vec::new();
     let mark = line.mark.map(Mark::drawn);
     stretches.extend(mark.map(|mark| drawn(mark, PALETTE.mark)));
-    let spans = line.spans.iter();
-    stretches.extend(spans.map(|span| worn(span, line.kind, plain)));
+    stretches.extend(stretches_of(&line.spans, line, disc));
     let hyphen = (line.end == LineEnd::Hyphen).then(|| "-".to_owned());
     stretches.extend(hyphen.map(|hyphen| drawn(hyphen, plain.colour)));
     stretches
+}
+
+/// The stretches of some of a line's spans, as those of a cell.
+pub fn stretches_of<'a>(spans: &'a [Span], line: &Line, disc: DiscKind) -> Vec<Stretch<'a>> {
+    let plain = plain(line.kind, disc);
+    let worn = |span| worn(span, line.kind, plain);
+    spans.iter().map(worn).collect()
 }
 
 /// How ink looks.

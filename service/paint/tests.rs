@@ -2,12 +2,12 @@
 
 use super::look::stretches;
 use super::*;
-use crate::distil::block::{Block, BlockKind, Marker, Run, Script, Style};
+use crate::distil::block::{Block, BlockKind, Marker, Run, Script, Style, TableCell};
 use crate::distil::language::{Direction, Language};
 use crate::font::{REGULAR, Typeface};
 use crate::palette::{PALETTE, channels};
 use crate::typeset::{
-    Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Spacing, Span,
+    Cell, Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Spacing, Span,
     typeset,
 };
 
@@ -39,6 +39,7 @@ fn line(place: f64, spans: Vec<Span>) -> Line {
         mark: None,
         hang: 0.0,
         spans,
+        cells: Vec::new(),
         end: LineEnd::Set,
         place,
         width: 0.5,
@@ -133,6 +134,7 @@ fn lines_are_drawn_as_wide_as_they_were_reckoned() {
         text: text.to_owned(),
         style,
         link,
+        cell: None,
     };
     let raised = Style {
         script: Script::Superscript,
@@ -167,17 +169,32 @@ fn lines_are_drawn_as_wide_as_they_were_reckoned() {
             depth: 2,
             marker: Marker::Number(12),
         },
+        BlockKind::TableRow,
+        BlockKind::TableRow,
     ];
-    let blocks = kinds.map(|kind| Block {
+    let mut blocks = kinds.map(|kind| Block {
         kind,
         runs: runs.clone(),
         language: language.clone(),
         direction: Direction::Ltr,
     });
+    let [.., row, other] = &mut blocks;
+    for (number, row) in [row, other].into_iter().enumerate() {
+        let cell = |column: u32, text: &str| Run {
+            cell: Some(TableCell {
+                row: number as u32,
+                column,
+                head: false,
+            }),
+            ..run(text, raised, None)
+        };
+        row.kind = BlockKind::TableRow;
+        row.runs = vec![cell(0, "Otter"), cell(1, "Kestrel Quay")];
+    }
     let items: Vec<Item> = blocks.iter().map(Item::Block).collect();
     let typeface = typeface();
     let painter = Painter::new(&typeface, REGULAR).expect("a font");
-    let (mut hyphens, mut marks) = (0, 0);
+    let (mut hyphens, mut marks, mut rows) = (0, 0, 0);
     for screen in Screen::all() {
         for disc in typeset(&items, &screen, &typeface) {
             for line in &disc.lines {
@@ -185,10 +202,11 @@ fn lines_are_drawn_as_wide_as_they_were_reckoned() {
                 assert!((drawn - line.width).abs() < 1e-9, "{drawn}: {line:?}");
                 hyphens += usize::from(line.end == LineEnd::Hyphen);
                 marks += usize::from(line.mark.is_some());
+                rows += usize::from(!line.cells.is_empty());
             }
         }
     }
-    assert!(hyphens > 0 && marks > 0);
+    assert!(hyphens > 0 && marks > 0 && rows > 0);
 }
 
 #[test]
@@ -267,6 +285,29 @@ fn raised_text_is_smaller_and_higher_and_lowered_text_hangs() {
     assert!(raised_bottom < bottom && raised_top < top + 2);
     assert!(raised_bottom - raised_top < bottom - top);
     assert!(lowered_bottom > bottom);
+}
+
+#[test]
+fn the_cells_of_a_grid_are_drawn_where_they_stand() {
+    let cell = |column: usize, left: f64| Cell {
+        column,
+        spans: 2 * column..2 * column + 1,
+        left,
+        width: 0.05,
+        numeric: false,
+    };
+    let spans = vec![span("H"), span(" "), span("H")];
+    let row = |cells| Line {
+        cells,
+        ..line(4.5, spans.clone())
+    };
+    let picture = text(vec![row(vec![cell(0, -0.3), cell(1, 0.2)])]);
+    let [first, last, ..] = bounds(&picture);
+    // A capital stands a little right of where its pen does.
+    assert!((200..215).contains(&first), "{first}");
+    assert!((735..755).contains(&last), "{last}");
+    let middle = text(vec![row(vec![cell(1, 0.2)])]);
+    assert!((700..715).contains(&bounds(&middle)[0]));
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::StoreError;
-use crate::distil::block::{Block, BlockKind, Link, Marker, Run, Script, Style};
+use crate::distil::block::{Block, BlockKind, Link, Marker, Run, Script, Style, TableCell};
 use crate::distil::language::{Direction, Language};
 
 /// The version of the form. Raise it when a stored text would be read differently, and keep reading
@@ -112,6 +112,17 @@ struct StoredRun {
     script: Option<StoredScript>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     link: Option<usize>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    cell: Option<StoredCell>,
+}
+
+/// A cell of a table; texts that were stored before there were any have none.
+#[derive(Serialize, Deserialize)]
+struct StoredCell {
+    row: u32,
+    column: u32,
+    #[serde(default, skip_serializing_if = "is_false")]
+    head: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -219,6 +230,9 @@ impl From<&Run> for StoredRun {
                 Script::Subscript => Some(StoredScript::Subscript),
             },
             link: run.link,
+            cell: run
+                .cell
+                .map(|TableCell { row, column, head }| StoredCell { row, column, head }),
         }
     }
 }
@@ -239,6 +253,9 @@ impl From<StoredRun> for Run {
                 },
             },
             link: run.link,
+            cell: run
+                .cell
+                .map(|StoredCell { row, column, head }| TableCell { row, column, head }),
         }
     }
 }
@@ -292,8 +309,9 @@ mod tests {
             Just(Script::Subscript),
         ];
         let link = prop::option::of(0_usize..1_000);
-        (any::<String>(), any::<[bool; 4]>(), script, link).prop_map(
-            |(text, [emphasis, strong, code, label], script, link)| Run {
+        let cell = prop::option::of(any::<(u32, u32, bool)>());
+        (any::<String>(), any::<[bool; 4]>(), script, link, cell).prop_map(
+            |(text, [emphasis, strong, code, label], script, link, cell)| Run {
                 text,
                 style: Style {
                     emphasis,
@@ -303,6 +321,7 @@ mod tests {
                     script,
                 },
                 link,
+                cell: cell.map(|(row, column, head)| TableCell { row, column, head }),
             },
         )
     }
@@ -343,7 +362,9 @@ mod tests {
             {"kind":"heading","level":2,"language":"de","runs":[{"text":"Flut"}]},
             {"kind":"list_item","depth":1,"marker":{"number":3},"language":"ar","rtl":true,"runs":[
                 {"text":"a","strong":true,"script":"superscript","link":0}]},
-            {"kind":"list_item","depth":1,"marker":"none","language":"und","runs":[]}],
+            {"kind":"list_item","depth":1,"marker":"none","language":"und","runs":[]},
+            {"kind":"table_row","language":"en","runs":[
+                {"text":"Low","cell":{"row":2,"column":1,"head":true}},{"text":": ","label":true}]}],
             "links":[{"address":"https://example.org/","text":"a"}]}"#;
         let (blocks, links) = read(stored).unwrap();
         assert_eq!(blocks[0].kind, BlockKind::Heading { level: 2 });
@@ -354,6 +375,14 @@ mod tests {
         assert_eq!(blocks[1].runs[0].style.script, Script::Superscript);
         assert_eq!(blocks[1].runs[0].link, Some(0));
         assert_eq!(blocks[2].language, Language::unknown());
+        let cell = TableCell {
+            row: 2,
+            column: 1,
+            head: true,
+        };
+        assert_eq!(blocks[3].runs[0].cell, Some(cell));
+        // Rows that were stored before there were cells.
+        assert_eq!(blocks[3].runs[1].cell, None);
         assert_eq!(links[0].address, "https://example.org/");
     }
 

@@ -31,6 +31,16 @@ fn english() -> Vec<Vec<Block>> {
         .collect()
 }
 
+fn text<'a>(blocks: &'a [&'a Block], case: &'a Case<'a>, weights: &'a Weights) -> Text<'a> {
+    Text {
+        blocks,
+        first_item: 0,
+        case,
+        weights,
+        wanted: &|| true,
+    }
+}
+
 /// What was counted of set articles.
 #[derive(Debug, Default)]
 struct Figures {
@@ -116,12 +126,10 @@ impl Figures {
         let screen = screen(lines);
         for blocks in english() {
             let blocks: Vec<&Block> = blocks.iter().collect();
-            let job = Job {
-                weights,
-                ..Job::new(screen, typeface())
-            };
             let case = Case::new(&screen, typeface());
-            let discs = set_blocks(&blocks, 0, &case, &job).expect("wanted");
+            // Tables are read out, as first fit has them.
+            let discs = set_text(&text(&blocks, &case, &weights.at(case.em)), 0..blocks.len());
+            let discs = discs.expect("wanted");
             let set = |(disc, line): (usize, &Line)| Set {
                 block: blocks[line.item],
                 item: line.item,
@@ -147,10 +155,10 @@ impl Figures {
         let screen = screen(lines);
         for blocks in english() {
             let blocks: Vec<&Block> = blocks.iter().collect();
-            let job = Job::new(screen, typeface());
             let case = Case::new(&screen, typeface());
-            let weights = job.weights.at(case.em);
-            let flow = Flow::prepare(&blocks, 0, &case, (&weights, job.wanted)).expect("wanted");
+            let weights = Weights::USUAL.at(case.em);
+            let flow = Flow::prepare(&text(&blocks, &case, &weights), 0..blocks.len());
+            let flow = flow.expect("wanted");
             figures.words += words(&blocks);
             figures.count(&first_fit(&flow, &blocks), lines.count() as f64);
         }

@@ -47,6 +47,9 @@ pub struct Line {
     pub hang: Diameters,
     /// Its text, in one look each. Neither the space that it was broken at nor a hyphen is in it.
     pub spans: Vec<Span>,
+    /// Where its cells stand, where it is a row of a grid; none elsewhere. What is between their
+    /// spans, a space each, is not drawn.
+    pub cells: Vec<Cell>,
     /// How it ends.
     pub end: LineEnd,
     /// Its place in the disc's stack, the topmost being nought; rows can stand at halves.
@@ -57,6 +60,21 @@ pub struct Line {
     pub chord: Diameters,
     /// Which characters of the item's text it holds.
     pub characters: Range<usize>,
+}
+
+/// A cell of a line that is a row of a grid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cell {
+    /// Its column, from nought; those of a table that runs from right to left begin at the right.
+    pub column: usize,
+    /// Which of the line's spans it has.
+    pub spans: Range<usize>,
+    /// How far its left end is to the right of the disc's middle.
+    pub left: Diameters,
+    /// Its own width; the column may be wider.
+    pub width: Diameters,
+    /// Whether it stands at the right of its column, as numbers do.
+    pub numeric: bool,
 }
 
 /// What a line is a line of.
@@ -75,8 +93,10 @@ pub enum LineKind {
     Quotation,
     /// Text whose line ends are the author's.
     Preformatted,
-    /// A row of a table, read out.
+    /// A row of a table: read out, or a row of a grid.
     TableRow,
+    /// The heads of a grid's columns.
+    TableHead,
     /// A picture's description.
     Picture,
     /// A break between parts.
@@ -196,5 +216,11 @@ impl Line {
             text.push('-');
         }
         text
+    }
+
+    /// One of its cells as a reader sees it.
+    pub fn shown_of(&self, cell: &Cell) -> String {
+        let spans = self.spans[cell.spans.clone()].iter();
+        spans.map(|span| span.text.as_str()).collect()
     }
 }

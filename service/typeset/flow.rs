@@ -5,26 +5,34 @@ use std::ops::Range;
 
 use super::case::Case;
 use super::disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark};
+use super::grid::Grid;
 use super::linebreak::{self, Breaker, Paragraph};
-use super::paginate::Job;
 use super::passage::Passage;
 use super::rag::Ragged;
 use super::stack::{Places, Stack};
 use super::weights::Weights;
 use crate::distil::block::{Block, BlockKind};
 
-/// Sets blocks; `None` where the discs are no longer wanted.
-pub fn set_blocks(
-    blocks: &[&Block],
-    first_item: usize,
-    case: &Case,
-    job: &Job,
-) -> Option<Vec<Disc>> {
-    let weights = job.weights.at(case.em);
-    let flow = Flow::prepare(blocks, first_item, case, (&weights, job.wanted))?;
+/// Blocks that are to be set.
+pub struct Text<'a> {
+    /// All of them.
+    pub blocks: &'a [&'a Block],
+    /// The item that the first of them is.
+    pub first_item: usize,
+    /// The sorts of the screen's size.
+    pub case: &'a Case<'a>,
+    /// What faults cost.
+    pub weights: &'a Weights,
+    /// Asked again and again whether the discs are still wanted.
+    pub wanted: &'a dyn Fn() -> bool,
+}
+
+/// Sets some of the blocks on discs of running text; `None` where they are no longer wanted.
+pub fn set_text(text: &Text, blocks: Range<usize>) -> Option<Vec<Disc>> {
+    let flow = Flow::prepare(text, blocks)?;
     let mut breaker = Breaker::new(flow.places());
     for passage in &flow.passages {
-        if !(job.wanted)() {
+        if !(text.wanted)() {
             return None;
         }
         flow.add(
@@ -44,6 +52,11 @@ pub fn set_blocks(
     Some(pages.iter().enumerate().map(set).collect())
 }
 
+/// Sets some of the blocks above a grid, all on one disc; `None` within where they have no room there.
+pub fn set_above(text: &Text, blocks: Range<usize>, grid: &Grid) -> Option<Option<Disc>> {
+    Some(Flow::prepare(text, blocks)?.above(grid))
+}
+
 /// Running text on its way onto discs.
 struct Flow<'a> {
     case: &'a Case<'a>,
@@ -59,24 +72,20 @@ struct Part {
 }
 
 impl<'a> Flow<'a> {
-    fn prepare(
-        blocks: &[&Block],
-        first_item: usize,
-        case: &'a Case<'a>,
-        (weights, wanted): (&'a Weights, &dyn Fn() -> bool),
-    ) -> Option<Self> {
+    fn prepare(text: &Text<'a>, blocks: Range<usize>) -> Option<Self> {
+        let Text { case, weights, .. } = *text;
         let mut passages: Vec<Passage> = Vec::new();
         let mut rule = None;
-        for (place, block) in blocks.iter().enumerate() {
-            if !wanted() {
+        for place in blocks {
+            if !(text.wanted)() {
                 return None;
             }
-            let item = first_item + place;
+            let (block, item) = (text.blocks[place], text.first_item + place);
             if block.kind == BlockKind::Rule {
                 rule = Some(item).filter(|_| !passages.is_empty());
                 continue;
             }
-            let before = place.checked_sub(1).map(|before| blocks[before].kind);
+            let before = place.checked_sub(1).map(|before| text.blocks[before].kind);
             if let Some(mut passage) = Passage::prepare(block, before, item, case, weights) {
                 passage.number = passages.len();
                 passage.rule = rule.take();
@@ -195,19 +204,63 @@ impl<'a> Flow<'a> {
         places: Range<f64>,
     ) -> Option<(f64, Vec<linebreak::Line>, Range<f64>)> {
         let count = (places.end - places.start) as usize;
-        let mut breaker = Breaker::new(count);
-        let set = parts.iter().all(|part| {
-            let passage = &self.passages[part.passage];
-            self.add(&mut breaker, passage, part, places.clone(), false)
-        });
-        let cost = breaker.costs().get(count).copied()?;
+        let (cost, lines) = self.break_on(parts, places.clone())?;
         let alone = if count == 1 {
             self.weights.stranded_at_head
         } else {
             0.0
         };
         let cost = cost + alone + count as f64 * PLACE * self.case.em * self.case.em;
-        (set && cost.is_finite()).then(|| (cost, breaker.trace(count), places))
+        Some((cost, lines, places))
+    }
+
+    /// Breaks what stands on a disc on exactly so many places: what its lines cost, and they.
+    fn break_on(&self, parts: &[Part], places: Range<f64>) -> Option<(f64, Vec<linebreak::Line>)> {
+        let count = (places.end - places.start) as usize;
+        let mut breaker = Breaker::new(count);
+        let set = parts.iter().all(|part| {
+            let passage = &self.passages[part.passage];
+            self.add(&mut breaker, passage, part, places.clone(), false)
+        });
+        let cost = breaker.costs().get(count).copied()?;
+        (set && cost.is_finite()).then(|| (cost, breaker.trace(count)))
+    }
+
+    /// A disc with all of this text above a grid, as near to its middle as both stand whole. The
+    /// text takes as many places as cost least.
+    fn above(&self, grid: &Grid) -> Option<Disc> {
+        let parts: Vec<Part> = self
+            .passages
+            .iter()
+            .map(|passage| self.part(passage))
+            .collect();
+        let spare = self.places().checked_sub(grid.count())?;
+        let counts = match parts.len() {
+            0 => 0..=0,
+            least => least..=spare,
+        };
+        let set = counts.filter_map(|count| {
+            let middle = (spare - count) as f64 / 2.0;
+            // Half places, from the middle on.
+            let mut firsts: Vec<f64> = (0..=2 * (spare - count))
+                .map(|half| half as f64 / 2.0)
+                .filter(|first| grid.fits(first + count as f64))
+                .collect();
+            firsts.sort_by(|one, other| (one - middle).abs().total_cmp(&(other - middle).abs()));
+            firsts.into_iter().find_map(|first| {
+                let places = first..first + count as f64;
+                let (cost, lines) = match count {
+                    0 => (0.0, Vec::new()),
+                    _ => self.break_on(&parts, places.clone())?,
+                };
+                let moved = MOVED * (first - middle).powi(2) + PLACE * count as f64;
+                Some((cost + moved * self.case.em.powi(2), lines, places))
+            })
+        });
+        let (_, lines, places) = set.min_by(|(one, ..), (other, ..)| one.total_cmp(other))?;
+        let mut disc = self.compose(&parts, &lines, places.clone());
+        disc.lines.extend(grid.lines(places.end));
+        Some(disc)
     }
 
     fn compose(&self, parts: &[Part], lines: &[linebreak::Line], places: Range<f64>) -> Disc {
@@ -245,6 +298,7 @@ impl<'a> Flow<'a> {
                     mark: text.mark(pieces.start),
                     hang: if pieces.start == 0 { text.hang } else { 0.0 },
                     spans,
+                    cells: Vec::new(),
                     end,
                     place: places.start + line.slot as f64,
                     width,
@@ -265,6 +319,7 @@ impl<'a> Flow<'a> {
             mark: Some(Mark::Rule),
             hang: 0.0,
             spans: Vec::new(),
+            cells: Vec::new(),
             end: LineEnd::Set,
             place,
             width: self.case.width(&Mark::Rule.drawn()),
@@ -277,6 +332,10 @@ impl<'a> Flow<'a> {
 /// What each place costs that a disc takes which is set once more, in squared em: fewer lines come
 /// before a little rag.
 const PLACE: f64 = 2.0;
+
+/// What it costs that a grid with what is above it stands a place off the middle, in squared em: more
+/// than a little rag of a heading.
+const MOVED: f64 = 8.0;
 
 /// What stands of which passage on a page.
 fn parts(page: &[linebreak::Line]) -> Vec<Part> {

@@ -3,10 +3,12 @@
 //! Text becomes fragments (`prepare`), fragments become lines ([`linebreak`]) as wide as the
 //! circle's chords ([`screen`]), and lines become discs (`paginate`).
 
+mod blocks;
 mod case;
 mod disc;
 mod ending;
 mod flow;
+mod grid;
 pub mod hyphenate;
 pub mod linebreak;
 mod opening;
@@ -28,7 +30,8 @@ mod window;
 mod words;
 
 pub use case::{shown, size_and_raise, spacing_after};
-pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
+pub use disc::{Cell, Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
+pub use grid::GUTTER_EM;
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};
 pub use screen::{Lines, Screen, Shape, Spacing};

@@ -2,9 +2,9 @@
 
 use std::mem::discriminant;
 
+use super::blocks::set_blocks;
 use super::case::Case;
 use super::disc::Disc;
-use super::flow::set_blocks;
 use super::opening::set_opening;
 use super::rows::{Foot, Row, set_rows};
 use super::screen::Screen;

@@ -76,14 +76,21 @@ impl<'a> Prepared<'a> {
     /// Cuts runs into fragments and measures them.
     pub fn new(runs: &[Run], setting: &Setting<'a>) -> Self {
         let mut text = String::new();
-        let mut looks = Vec::new();
+        let mut looks: Vec<Look> = Vec::new();
+        let mut before: Option<&Run> = None;
         for run in runs {
             text.push_str(&run.text);
-            looks.push(Look {
+            let look = Look {
                 end: text.len(),
                 style: run.style,
                 linked: run.link.is_some(),
-            });
+            };
+            match looks.last_mut() {
+                // Runs of cells end where their looks do not.
+                Some(Look { end, .. }) if alike(before, run) => *end = look.end,
+                _ => looks.push(look),
+            }
+            before = Some(run);
         }
         if setting.keep_spaces {
             (text, looks) = hold_spaces(&text, &looks);
@@ -228,6 +235,11 @@ impl Look {
             stacked: 0,
         }
     }
+}
+
+/// Whether a run goes on in the look and the link of the one before it.
+fn alike(before: Option<&Run>, run: &Run) -> bool {
+    before.is_some_and(|before| (before.style, before.link) == (run.style, run.link))
 }
 
 /// Turns the spaces that an author set, those that begin a line or follow another, into ones that

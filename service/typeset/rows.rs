@@ -329,6 +329,7 @@ impl Composer<'_> {
             mark: None,
             hang: 0.0,
             spans,
+            cells: Vec::new(),
             end,
             place: place + line.slot as f64,
             width,

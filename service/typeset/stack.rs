@@ -43,7 +43,7 @@ pub struct Places {
 pub const KEPT_FILL: f64 = 0.88;
 
 /// What a line in a substitute font stays narrower by than its limit: browsers round its size.
-const SUBSTITUTE_MARGIN: f64 = 0.003;
+pub const SUBSTITUTE_MARGIN: f64 = 0.003;
 
 /// How far ink hangs over an end of a line at the most, in em: an f's hook does by 0.043.
 pub const OVERHANG_EM: f64 = 0.12;

@@ -151,6 +151,7 @@ fn runs(text: String) -> impl Strategy<Value = Vec<Run>> {
                 text: characters[pair[0]..pair[1]].iter().collect(),
                 style,
                 link,
+                cell: None,
             })
             .collect()
     })

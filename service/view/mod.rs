@@ -3,6 +3,7 @@
 mod gallery;
 mod page;
 mod style;
+mod table;
 
 /// Why a page cannot be printed, which does not happen.
 pub use askama::Error as PrintError;

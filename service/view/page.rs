@@ -3,6 +3,7 @@
 use askama::Template;
 
 use super::style::{Style, hang_class, mark_class, rim_step, screen_class};
+use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Spacing, Span};
@@ -113,7 +114,11 @@ impl PageView<'_> {
         };
         let mut parts: Vec<Part> = Vec::new();
         let mut before = top - 1.0;
-        for lines in disc.lines.chunk_by(|one, other| one.item == other.item) {
+        let together = |one: &Line, other: &Line| match one.cells.is_empty() {
+            true => one.item == other.item && other.cells.is_empty(),
+            false => !other.cells.is_empty(),
+        };
+        for lines in disc.lines.chunk_by(together) {
             parts.push(self.part(disc, lines, parts.len(), before));
             before = lines.last().map_or(before, |line| line.place);
         }
@@ -125,7 +130,7 @@ impl PageView<'_> {
         }
     }
 
-    /// The lines of one item on one disc: an element.
+    /// The lines of one item on one disc, or the rows of a grid: an element.
     fn part<'a>(&'a self, disc: &Disc, lines: &'a [Line], row: usize, before: f64) -> Part<'a> {
         let first = &lines[0];
         let target = &self.targets[first.item];
@@ -162,7 +167,18 @@ impl PageView<'_> {
             (_, LineKind::Heading { level: 0..=2 }) => "h2",
             (_, LineKind::Heading { .. }) => "h3",
             (_, LineKind::Preformatted) => "pre",
+            _ if !first.cells.is_empty() => "table",
             _ => "p",
+        };
+        let (rows, texts) = match tag {
+            "table" => (table_rows(lines), Vec::new()),
+            _ => (
+                Vec::new(),
+                lines
+                    .chunk_by(|one, other| one.part == other.part)
+                    .map(|lines| text(lines, disc.kind))
+                    .collect(),
+            ),
         };
         Part {
             tag,
@@ -179,10 +195,8 @@ impl PageView<'_> {
             } else {
                 None
             },
-            texts: lines
-                .chunk_by(|one, other| one.part == other.part)
-                .map(|lines| text(lines, disc.kind))
-                .collect(),
+            texts,
+            rows,
         }
     }
 }
@@ -215,7 +229,7 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
     }
 }
 
-fn printed_span(span: &Span, kind: LineKind) -> PrintedSpan<'_> {
+pub(super) fn printed_span(span: &Span, kind: LineKind) -> PrintedSpan<'_> {
     let Look {
         emphasis,
         strong,
@@ -272,6 +286,8 @@ struct Part<'a> {
     direction: Option<&'static str>,
     number: Option<i32>,
     texts: Vec<Text<'a>>,
+    /// The cells of each row, where it is a table.
+    rows: Vec<Vec<PrintedCell<'a>>>,
 }
 
 struct Text<'a> {
@@ -294,7 +310,7 @@ enum PrintedEnd {
     Last,
 }
 
-struct PrintedSpan<'a> {
+pub(super) struct PrintedSpan<'a> {
     open: String,
     text: &'a str,
     close: String,

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::distil::block::Script;
-use crate::typeset::{Shape, Spacing};
+use crate::typeset::{Cell, Shape, Spacing};
 
 const SCREEN: Screen = Screen {
     shape: Shape::Round,
@@ -38,6 +38,7 @@ fn line(item: usize, place: usize, text: &str, end: LineEnd) -> Line {
         mark: None,
         hang: 0.0,
         spans: vec![span(text)],
+        cells: Vec::new(),
         end,
         place: place as f64,
         width: 0.5,
@@ -208,6 +209,62 @@ fn blocks_have_the_elements_and_classes_of_their_kinds() {
     );
     check(LineKind::Heading { level: 2 }, None, "<h2>a</h2>");
     check(LineKind::Heading { level: 4 }, None, "<h3>a</h3>");
+}
+
+/// A line of a grid, each of its cells with its column; a cell whose text begins with a stroke is a
+/// label.
+fn row(item: usize, kind: LineKind, place: usize, cells: &[(usize, &str)]) -> Line {
+    let mut row = Line {
+        kind,
+        spans: Vec::new(),
+        ..line(item, place, "", LineEnd::Set)
+    };
+    for &(column, text) in cells {
+        if !row.spans.is_empty() {
+            row.spans.push(span(" "));
+        }
+        row.cells.push(Cell {
+            column,
+            spans: row.spans.len()..row.spans.len() + 1,
+            left: 0.1 * column as f64,
+            width: 0.05,
+            numeric: column == 1,
+        });
+        let mut shown = span(text.trim_start_matches('|'));
+        shown.style.label = text.starts_with('|');
+        row.spans.push(shown);
+    }
+    row
+}
+
+#[test]
+fn a_grid_is_a_table_whose_heads_are_one_row() {
+    let lines = vec![
+        Line {
+            kind: LineKind::Heading { level: 2 },
+            ..line(0, 0, "Tides", LineEnd::Set)
+        },
+        row(1, LineKind::TableHead, 1, &[(1, "|High,")]),
+        row(1, LineKind::TableHead, 2, &[(0, "|Day"), (1, "|m")]),
+        row(1, LineKind::TableRow, 3, &[(0, "|Mon"), (1, "3.1")]),
+        row(2, LineKind::TableRow, 4, &[(0, "T & W")]),
+    ];
+    assert_eq!(
+        printed(lines),
+        "<h2>Tides</h2><table><tr><th scope=col><dfn>Day</dfn></th>\
+         <th scope=col class=u><dfn>High,</dfn>\n<dfn>m</dfn></th></tr>\
+         <tr><th scope=row><dfn>Mon</dfn></th><td class=u>3.1</td></tr>\
+         <tr><td>T &#38; W</td><td></td></tr></table>"
+    );
+}
+
+#[test]
+fn a_grid_from_right_to_left_says_so() {
+    let rows = (0..2).map(|item| row(item, LineKind::TableRow, item, &[(0, "a"), (1, "b")]));
+    let target = Target::none(&language("he"), Direction::Rtl);
+    let disc = disc(DiscKind::Text, rows.collect());
+    let page = print(&[disc], &[target.clone(), target], None);
+    assert!(inside(&page).starts_with("<table lang=\"he\" dir=rtl><tr><td>a</td>"));
 }
 
 #[test]

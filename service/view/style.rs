@@ -7,7 +7,9 @@ use sha2::{Digest, Sha256};
 
 use crate::font::{FontFile, FontFiles, Typeface};
 use crate::palette::{PALETTE, Palette};
-use crate::typeset::{DiscKind, Lines, Mark, Screen, Spacing, foot_places, spacing_after};
+use crate::typeset::{
+    DiscKind, GUTTER_EM, Lines, Mark, Screen, Spacing, foot_places, spacing_after,
+};
 
 /// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
 /// of a disc's diameter; `--h` is the height of the screen on which a disc stands.
@@ -153,6 +155,7 @@ impl Style {
                 .collect(),
             letter: Spacing::Wide.letter(),
             word: Spacing::Wide.word(),
+            gutter: GUTTER_EM,
             marks: drawn
                 .into_iter()
                 .filter_map(|mark| {
@@ -202,6 +205,7 @@ struct Sheet<'a> {
     stacks: Vec<Stack>,
     letter: f64,
     word: f64,
+    gutter: f64,
     marks: Vec<Drawn>,
     hangs: [Hang; 6],
     turned_over: String,

@@ -24,6 +24,9 @@ const ELEMENTS = (
   "figure figcaption img hr dl dt dd span"
 ).split(" ");
 
+/** How many tables must stand as grids on the pages of the articles made at random. */
+const LEAST_GRIDS = 20;
+
 /** What else so many articles must have: spans, soft hyphens, marks that combine, endless words. */
 const TRAITS = [/ colspan="/, / rowspan="/, / lang="/, / dir="rtl"/, / start="/, /\u00ad/, /\u0301/, /x{100}/, /https:/];
 
@@ -71,7 +74,7 @@ after(async () => {
   console.table(rows);
 });
 
-corpus("articles made at random", async () => makeArticles(SEED, ARTICLES), onePage, (articles) => {
+corpus("articles made at random", async () => makeArticles(SEED, ARTICLES), onePage, LEAST_GRIDS, (articles) => {
   for (const trait of [...ELEMENTS.map((name) => new RegExp(`<${name}[ >]`)), ...TRAITS]) {
     const having = articles.filter(({ html }) => trait.test(html)).length;
     assert.ok(having >= LEAST_OF_EACH, `${having} articles have ${trait}`);
@@ -79,7 +82,7 @@ corpus("articles made at random", async () => makeArticles(SEED, ARTICLES), oneP
   assert.equal(articles.length, ARTICLES);
 });
 
-corpus("a public text", (page) => publicText(page, LEAST_PUBLIC_WORDS), everyScreen, (articles) => {
+corpus("a public text", (page) => publicText(page, LEAST_PUBLIC_WORDS), everyScreen, 0, (articles) => {
   const words = articles.reduce((sum, article) => sum + article.words, 0);
   assert.ok(words >= LEAST_PUBLIC_WORDS, `${words} words`);
 });
@@ -88,9 +91,10 @@ corpus("a public text", (page) => publicText(page, LEAST_PUBLIC_WORDS), everyScr
  * Serves articles, walks them and checks what must hold.
  * @param {(page: object) => Promise<object[]>} make The articles.
  * @param {(number: string, index: number) => object[]} choose What to walk of an article.
+ * @param {number} leastGrids How many tables must stand as grids.
  * @param {(articles: object[]) => void} judge What must hold of the articles themselves.
  */
-function corpus(name, make, choose, judge) {
+function corpus(name, make, choose, leastGrids, judge) {
   describe(name, () => {
     let articles;
     let sources;
@@ -109,6 +113,8 @@ function corpus(name, make, choose, judge) {
     });
 
     test("the articles are what they should be", () => judge(articles));
+
+    test("small tables stand as grids", () => assert.ok(seen.grids >= leastGrids, `${seen.grids} grids`));
 
     test("every article has been walked", () => {
       const titles = [...seen.titles.values()].sort();
@@ -163,5 +169,6 @@ function report(name, sources, seen) {
   }
   const { fetched, walked } = seen.seconds;
   rows.push({ of: name, view: "all", words, fetched: seconds(fetched), walked: seconds(walked) });
-  console.log(`${name}: seed ${SEED}, ${sources.length} articles, ${words} words in their sources`);
+  const counts = `${sources.length} articles, ${words} words in their sources, ${seen.grids} grids`;
+  console.log(`${name}: seed ${SEED}, ${counts}`);
 }

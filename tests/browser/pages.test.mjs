@@ -10,6 +10,9 @@ import { SCREENS, VIEWS, WIDE_SCREENS, walk } from "./lib/walk.mjs";
 /** The fewest articles that the demo must bring for these checks to mean anything. */
 const LEAST_ARTICLES = 24;
 
+/** The fewest tables that stand as grids in one mode, each counted at every size. */
+const LEAST_GRIDS = 4;
+
 /** Text that is set wide is judged at the smallest size, and once more where the font is refused. */
 const SMALLEST = VIEWS.slice(0, 1);
 const LARGER = VIEWS.slice(1, 2);
@@ -91,6 +94,10 @@ for (const { name, screens, mode } of MODES) {
       }
       const empty = [...seen.words].filter(([, words]) => words.length === 0);
       assert.deepEqual(empty, [], "articles without running text");
+    });
+
+    test("small tables of the town stand as grids", () => {
+      assert.ok(seen.grids >= LEAST_GRIDS, `${seen.grids} grids`);
     });
 
     test("the walk notes no failure of a kind unknown here", () => {

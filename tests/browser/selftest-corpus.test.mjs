@@ -91,6 +91,21 @@ describe("the words of a page beside those of its source", () => {
     });
   }
 
+  test("of a grid are those of its rows as they are read out", async () => {
+    const said = async (rows) => {
+      const body = `<section class="t"><p>on</p><table><tr>${rows.join("<tr>")}</table></section>`;
+      const walked = await withPage({ body, style: "td, th { white-space: pre }" }, (address) =>
+        walkPages(chromium.browser, address, [{ path: "/probe/1", views: [VIEW] }]),
+      );
+      assert.equal(walked.grids, 1);
+      return walked.words.get("1").join(" ");
+    };
+    const heads = "<th scope=col>a<th scope=col>b\nc<th scope=col>d";
+    assert.equal(await said([heads, "<td>1<td>2<td>", "<td>3<td><td>"]), "on d a: 1 b c: 2 a: 3");
+    assert.equal(await said([heads, "<th scope=row>1<td>2<td>3"]), "on a 1 b c: 2 d: 3");
+    assert.equal(await said(["<th scope=row>1<td>2<td>3", "<th scope=row>4<td><td>"]), "on 1: 2 3 4");
+  });
+
   test("of a table come at least as often as in it, in any order, and no others do", () => {
     const blocks = [
       { bag: false, words: ["before"] },
@@ -155,6 +170,23 @@ describe("the lines of a page", () => {
   test("are read in their order where they run from right to left", async () => {
     const body = '<section class="t"><p dir="rtl">שלום abc עולם</p></section>';
     assert.deepEqual((await drawnOf({ body })).map(({ text }) => text), ["¶ שלום abc עולם"]);
+  });
+
+  test("of a table go row by row, whichever lines of its heads stand side by side", async () => {
+    const body =
+      '<section class="t"><p>on</p><table style="position: absolute; top: 50svh; white-space: pre"><tr style="vertical-align: bottom">' +
+      "<th>a</th><th>b\nc</th></tr><tr><td>d</td><td></td></tr><tr><td>e</td><td>f</td></tr></table></section>";
+    assert.deepEqual((await drawnOf({ body })).map(({ text }) => text), ["¶ on", "b", "ac", "d", "ef"]);
+  });
+
+  test("of a table are compared cell by cell", async () => {
+    const row = "<tr><td>Limpet</td><td>Otter</td></tr>";
+    const body = `<section class="t"><table style="margin: 30svh auto">${row}</table></section>`;
+    const sound = await drawnOf({ body });
+    assert.equal(sound[0].cells.length, 2);
+    assert.deepEqual(compareLines(sound, sound, ALL).failures, []);
+    const { failures } = compareLines(await drawnOf({ body, style: "td { padding: 0 .3em 0 0 }" }), sound, ALL);
+    assert.match(failures[0], /^cell 2 of "LimpetOtter" is/);
   });
 
   test("are compared one by one, and the differences seen", async () => {

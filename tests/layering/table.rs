@@ -91,6 +91,7 @@ pub const ROOMS: &[Room] = &[
     pure("typeset::window", &["typeset::linebreak"]),
     // Tests alone: whole articles of the demo, beside first fit.
     pure("typeset::articles", &["distil", "font", "town", "typeset"]),
+    pure("typeset::grid::tests", &["distil", "font", "typeset"]),
     pure(
         "typeset::hyphenate",
         &["distil::language", "typeset::units"],

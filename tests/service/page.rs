@@ -28,10 +28,27 @@ pub fn running_parts(html: &str) -> Vec<String> {
             let parts = section.children();
             let texts = parts.iter().filter(|part| !part.has_class("o"));
             texts
-                .map(|part| part.text().to_string())
+                .map(|part| match part.is("table") {
+                    true => cells_of(&part),
+                    false => part.text().to_string(),
+                })
                 .collect::<Vec<_>>()
         })
         .collect()
+}
+
+/// The text of each table that stands as a grid, its cells on lines of their own.
+pub fn grids(html: &str) -> Vec<String> {
+    let document = Document::from(html);
+    let tables = document.select("main > section > table");
+    tables.iter().map(|table| cells_of(&table)).collect()
+}
+
+fn cells_of(table: &Selection) -> String {
+    let cells = table.select("td, th");
+    let texts = cells.iter().map(|cell| one_line(&cell.text()));
+    let texts: Vec<String> = texts.filter(|text| !text.is_empty()).collect();
+    texts.join("\n")
 }
 
 /// A row of an index or of controls.

@@ -92,6 +92,38 @@ fn check_discs(json: &Value, most_lines: usize) {
     assert!(squared > 0.0 && squared < rag, "{squared} of {rag}");
 }
 
+const TABLE: &str = "<!doctype html><html lang=en><title>Tides</title><body><article><h1>Tides</h1>\
+    <p>The gauge on the mole had them so, and nobody in the harbour has said otherwise since.</p>\
+    <table><tr><th>Tide<th>Height<tr><td>Low<td>0.6<tr><td>High<td>14.9</table></article></body></html>";
+
+#[tokio::test]
+async fn typeset_prints_a_grid_with_its_cells_in_columns() {
+    let (_folder, file) = folder_with("tides.html", TABLE);
+    let file = file.display().to_string();
+    let ended = run(&["typeset", &file, "--format", "json"]).await;
+    let json: Value = serde_json::from_slice(&ended.stdout).expect("JSON");
+    let discs = json["discs"].as_array().expect("discs");
+    let lines = discs.last().expect("a disc")["lines"].as_array();
+    let lines = lines.expect("lines");
+    let kinds: Vec<_> = lines.iter().map(|line| &line["kind"]).collect();
+    assert_eq!(kinds, ["table head", "table row", "table row"]);
+    let number = |value: &Value| value.as_f64().expect("a number");
+    let right = |line: &Value| {
+        let cell = &line["cells"][1];
+        number(&cell["left"]) + number(&cell["width"])
+    };
+    for line in lines {
+        let left = number(&line["cells"][0]["left"]);
+        assert!((right(line) - right(&lines[0])).abs() < 1e-9, "{line}");
+        assert!((number(&line["width"]) - (right(line) - left)).abs() < 1e-9);
+    }
+    assert_eq!(lines[2]["cells"][1]["text"], "14.9");
+    let printed = run(&["typeset", &file]).await;
+    let printed = text(&printed.stdout);
+    let ends: Vec<usize> = printed.lines().rev().take(3).map(str::len).collect();
+    assert!(ends.iter().all(|end| *end == ends[0]), "{printed}");
+}
+
 #[tokio::test]
 async fn typeset_prints_discs_as_text_centred() {
     let (_folder, file) = folder_with("ferry.html", PAGE);

@@ -131,6 +131,7 @@ impl Inline {
                 text: text.to_owned(),
                 style,
                 link,
+                cell: None,
             }),
         }
     }

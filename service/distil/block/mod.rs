@@ -45,7 +45,8 @@ pub enum BlockKind {
     Quotation,
     /// Text whose spaces and line ends are the author's.
     Preformatted,
-    /// A row of a table, read out: each cell a line, its label (styled so) before its value.
+    /// A row of a table, read out: each cell a line, its label (styled so) before its value. Where the
+    /// table could be set in columns, its runs say which cells they are of.
     TableRow,
     /// A picture's alternative text and caption.
     Picture,
@@ -73,6 +74,22 @@ pub struct Run {
     pub style: Style,
     /// The link that they belong to, as an index into the article's links.
     pub link: Option<usize>,
+    /// The cell of a table that they are of; none for what only reading out puts between cells, and
+    /// in tables that have no plain columns.
+    pub cell: Option<TableCell>,
+}
+
+/// A cell of a table whose columns are plain: one row of heads at the most, before all others, and
+/// no cell over several columns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TableCell {
+    /// The row that tells it, which is nought where heads are told alone; it grows within a table.
+    pub row: u32,
+    /// Its column, from nought.
+    pub column: u32,
+    /// Whether it is the head of the column, told before a value of it. A row has those of its own
+    /// values, and a long one is cut there.
+    pub head: bool,
 }
 
 /// The look of a run.

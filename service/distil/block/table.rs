@@ -1,11 +1,15 @@
-//! Tables read out row by row, since no disc is wide enough for columns. Never reads other blocks.
+//! Tables as rows that can be read out, with which cells they tell where the columns are plain.
+//! Never reads other blocks.
 
 use dom_query::NodeRef;
 
 use super::context::Context;
 use super::inline::{Inline, Links};
-use super::{Block, BlockKind, Run, Style};
-use crate::distil::plain::shortened;
+use super::{Block, BlockKind, Run};
+
+mod told;
+
+use told::{label_of, labelled, leave_columns, read_heads, read_row};
 
 /// The most columns that a row is read to, and rows that a cell may span; spans are strangers'
 /// numbers and would multiply the text.
@@ -58,7 +62,9 @@ pub(super) fn read(
         })
         .filter(|block| !block.runs.is_empty())
         .collect();
+    let captions = blocks.len();
     let mut heads = Heads::default();
+    let mut plain_columns = !has_wide_cells(table);
     let mut spanning: Vec<(usize, Cell)> = Vec::new();
     let (mut taken, mut cut) = (0, false);
     for (index, (row, in_head)) in rows.into_iter().enumerate() {
@@ -70,19 +76,23 @@ pub(super) fn read(
         let cells = cells(row, &context, links, &mut spanning);
         let header = in_head || index == 0 && cells.iter().all(|cell| cell.header);
         if header {
+            plain_columns &= blocks.len() == captions && heads.context.is_none();
             heads.hand_on(&cells);
             taken += heads.finish(&mut blocks);
             heads = Heads::new(cells, blocks.len(), context);
             continue;
         }
         heads.tell(&cells);
-        let runs = read_row(&cells, &heads.labels);
+        let runs = read_row(&cells, &heads.labels, index as u32 + 1);
         taken += bytes(&runs);
         if !runs.is_empty() {
             blocks.push(context.block(BlockKind::TableRow, runs));
         }
     }
     heads.finish(&mut blocks);
+    if !plain_columns {
+        leave_columns(&mut blocks[captions..]);
+    }
     Some(Rows { blocks, cut })
 }
 
@@ -135,17 +145,21 @@ impl Heads {
         };
         let alone = blocks.len() == self.at;
         let cells = std::mem::take(&mut self.cells).into_iter();
-        let untold = cells.zip(&self.told).filter(|(_, told)| !**told);
-        let lost: Vec<Cell> = untold
-            .map(|(cell, _)| Cell {
-                runs: match alone {
-                    true => cell.runs,
-                    false => labelled(&cell.runs).collect(),
+        let lost: Vec<Cell> = cells
+            .zip(&self.told)
+            .map(|(cell, told)| Cell {
+                runs: match (told, alone) {
+                    (true, _) => Vec::new(),
+                    (false, true) => cell.runs,
+                    (false, false) => labelled(&cell.runs).collect(),
                 },
                 header: false,
             })
             .collect();
-        let runs = read_row(&lost, &[]);
+        let runs = match alone {
+            true => read_row(&lost, &[], 0),
+            false => read_heads(&lost),
+        };
         let taken = bytes(&runs);
         if !runs.is_empty() {
             blocks.insert(self.at, context.block(BlockKind::TableRow, runs));
@@ -183,6 +197,19 @@ fn rows(table: NodeRef<'_>) -> Option<Vec<(NodeRef<'_>, bool)>> {
     wide.then_some(rows)
 }
 
+/// Whether a cell lies over several columns.
+fn has_wide_cells(table: NodeRef<'_>) -> bool {
+    let wide = |node: NodeRef<'_>| span_of(node, "colspan") > 1;
+    table.descendants_it().any(wide)
+}
+
+/// Over how many columns or rows a cell lies.
+fn span_of(cell: NodeRef<'_>, attribute: &str) -> usize {
+    let value = cell.attr(attribute);
+    let value = value.and_then(|value| value.trim().parse().ok());
+    value.unwrap_or(1).clamp(1, MAXIMUM_SPAN)
+}
+
 fn children<'a>(node: NodeRef<'a>, name: &'static str) -> impl Iterator<Item = NodeRef<'a>> {
     node.children_it(false)
         .filter(move |child| child.has_name(name))
@@ -195,13 +222,6 @@ fn cells(
     links: &mut Links,
     spanning: &mut Vec<(usize, Cell)>,
 ) -> Vec<Cell> {
-    let span = |node: NodeRef<'_>, name: &str| {
-        let value = node
-            .attr(name)
-            .and_then(|value| value.trim().parse().ok())
-            .unwrap_or(1);
-        value.clamp(1, MAXIMUM_SPAN)
-    };
     let mut cells: Vec<Cell> = Vec::new();
     let mut own = row.children_it(false).filter(NodeRef::is_element);
     while cells.len() < MAXIMUM_COLUMNS {
@@ -223,8 +243,8 @@ fn cells(
         };
         let name = if node.has_name("th") { "th" } else { "td" };
         let runs = runs_of(node, &context.inside(name, node, 0), links);
-        let down = span(node, "rowspan") - 1;
-        for repeat in 0..span(node, "colspan").min(MAXIMUM_COLUMNS - cells.len()) {
+        let down = span_of(node, "rowspan") - 1;
+        for repeat in 0..span_of(node, "colspan").min(MAXIMUM_COLUMNS - cells.len()) {
             // The text stands in the first of the columns that it spans.
             let runs = if repeat == 0 {
                 runs.clone()
@@ -261,78 +281,6 @@ pub(super) struct Rows {
     pub blocks: Vec<Block>,
     /// Whether rows were left out.
     pub cut: bool,
-}
-
-/// The most characters of a label: it stands before a value in every row.
-const MOST_LABEL: usize = 60;
-
-/// A column's head as it stands before each value: whole, or where that is long, cut.
-fn label_of(runs: &[Run]) -> Vec<Run> {
-    let text: String = runs.iter().map(|run| run.text.as_str()).collect();
-    if text.chars().count() <= MOST_LABEL {
-        return runs.to_vec();
-    }
-    vec![plain(&shortened(&text, MOST_LABEL), true)]
-}
-
-/// One row: each cell that has text on a line, after its label.
-fn read_row(cells: &[Cell], labels: &[Vec<Run>]) -> Vec<Run> {
-    let mut runs: Vec<Run> = Vec::new();
-    let mut awaiting = false;
-    for (column, cell) in cells
-        .iter()
-        .enumerate()
-        .filter(|(_, cell)| !cell.runs.is_empty())
-    {
-        if !runs.is_empty() {
-            runs.push(plain(if awaiting { ": " } else { "\n" }, awaiting));
-        }
-        awaiting = false;
-        let label = labels.get(column).filter(|label| !label.is_empty());
-        if cell.header {
-            runs.extend(labelled(&cell.runs));
-            // Without labels of columns, a row's own label goes with its first value.
-            awaiting = labels.is_empty();
-            continue;
-        }
-        if let Some(label) = label {
-            runs.extend(labelled(label));
-            runs.push(plain(": ", true));
-        }
-        runs.extend(cell.runs.iter().cloned());
-    }
-    merged(runs)
-}
-
-fn plain(text: &str, label: bool) -> Run {
-    Run {
-        text: text.to_owned(),
-        style: Style {
-            label,
-            ..Style::default()
-        },
-        link: None,
-    }
-}
-
-fn labelled(runs: &[Run]) -> impl Iterator<Item = Run> {
-    runs.iter().cloned().map(|mut run| {
-        run.style.label = true;
-        run
-    })
-}
-
-fn merged(runs: Vec<Run>) -> Vec<Run> {
-    let mut merged: Vec<Run> = Vec::new();
-    for run in runs {
-        match merged.last_mut() {
-            Some(last) if last.style == run.style && last.link == run.link => {
-                last.text.push_str(&run.text);
-            }
-            _ => merged.push(run),
-        }
-    }
-    merged
 }
 
 /// The text of a cell on one line, with its styles and links.

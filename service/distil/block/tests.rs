@@ -54,9 +54,17 @@ fn notation(html: &str) -> Vec<String> {
             BlockKind::Picture => "pic".to_owned(),
             BlockKind::Rule => "rule".to_owned(),
         };
+        // Which cells they are of is no matter of looks.
+        let alike = block
+            .runs
+            .chunk_by(|one, other| (one.style, one.link) == (other.style, other.link));
+        let runs = alike.map(|runs| Run {
+            text: runs.iter().map(|run| run.text.as_str()).collect(),
+            ..runs[0].clone()
+        });
         format!(
             "{kind}:{}",
-            block.runs.iter().map(render).collect::<String>()
+            runs.map(|run| render(&run)).collect::<String>()
         )
     };
     blocks.iter().map(line).collect()
@@ -188,6 +196,57 @@ fn heads_that_stand_before_no_value_are_told_before_the_rows() {
             "row:|slack water slack water slack water slack water slack water…: |1\n2",
         ],
     );
+}
+
+/// The cells of each block with their texts, heads marked; a semicolon parts blocks.
+fn cells(html: &str) -> String {
+    let cell = |run: &Run| {
+        let cell = run.cell?;
+        let head = if cell.head { "^" } else { "" };
+        Some(format!("{},{}{head}={}", cell.row, cell.column, run.text))
+    };
+    let row = |block: &Block| {
+        let cells: Vec<String> = block.runs.iter().filter_map(cell).collect();
+        cells.join(" ")
+    };
+    let rows: Vec<String> = blocks(html).blocks.iter().map(row).collect();
+    rows.join("; ")
+}
+
+#[test]
+fn the_runs_of_plain_columns_say_which_cells_they_are_of() {
+    let table = "<table><caption>Tides</caption><tr><th>Day<th>High<tr><th>Mon<td>3 <b>m</b><tr><th>Tue<td></table>";
+    assert_eq!(
+        cells(table),
+        "; 0,0^=Day; 2,0=Mon 2,1^=High 2,1=3  2,1=m; 3,0=Tue"
+    );
+    // A head that stands before no value keeps its column.
+    assert_eq!(
+        cells("<table><tr><th>a<th>b<th>c<tr><td>1<td>2</table>"),
+        "0,2^=c; 2,0^=a 2,0=1 2,1^=b 2,1=2"
+    );
+    // Reading out puts a colon between what is in no cell with it.
+    assert_eq!(
+        cells("<table><tr><th>Height<td>3 m<tr><td><td>1 m</table>"),
+        "1,0=Height 1,1=3 m; 2,1=1 m"
+    );
+    // Told in every row over which it lies.
+    assert_eq!(
+        cells("<table><tr><td rowspan=2>a<td>b<tr><td>c</table>"),
+        "1,0=a 1,1=b; 2,0=a 2,1=c"
+    );
+}
+
+#[test]
+fn the_runs_of_other_tables_say_nothing_of_cells() {
+    for table in [
+        "<table><tr><td colspan=2>a<tr><td>b<td>c</table>",
+        "<table><thead><tr><th>a<th>b<tr><th>c<th>d<tbody><tr><td>1<td>2</table>",
+        "<table><tr><td>1<td>2<tbody></tbody><thead><tr><th>a<th>b</thead><tr><td>3<td>4</table>",
+    ] {
+        assert!(!cells(table).contains('='), "{table}: {}", cells(table));
+    }
+    assert_eq!(cells("<p>a</p><dl><dt>b<dd>c</dl>"), "; ; ");
 }
 
 #[test]

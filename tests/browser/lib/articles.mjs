@@ -146,6 +146,9 @@ class Maker {
 
   table() {
     const { random } = this;
+    if (random.chance(0.5)) {
+      return this.grid();
+    }
     const small = random.chance(0.5);
     const [rows, columns] = [random.between(2, small ? 4 : 7), random.between(2, 6)];
     const cell = () => (small ? this.text(1, 1) : this.line(1, random.pick([2, 5, 14])));
@@ -156,6 +159,28 @@ class Maker {
     return split
       ? `<table>${caption}<thead>${head}</thead><tbody>${body.join("")}</tbody></table>`
       : `<table>${caption}${head}${body.join("")}</table>`;
+  }
+
+  /** A table so small that some discs have room for it as it is: names and figures. */
+  grid() {
+    const { random } = this;
+    const [rows, columns] = [random.between(2, 5), random.between(2, 3)];
+    const short = () => escape([...wordOf(this.tag, random)].slice(0, 6).join(""));
+    const figure = () => random.pick(["7", "43", "−12", "1,204", "0.5", "02:31", "–", "3 m", "6<sup>2</sup>"]);
+    const shortHeads = () => Array.from({ length: columns }, () => `<th>${short()}</th>`).join("");
+    const heads = random.chance(0.3) ? this.heads(columns) : shortHeads();
+    const head = random.chance(0.7) ? `<tr>${heads}</tr>` : "";
+    const named = random.chance(0.4) ? "th" : "td";
+    const body = Array.from({ length: rows }, () => {
+      const values = Array.from({ length: columns - 1 }, () => {
+        const value = random.chance(0.1) ? "" : random.chance(0.7) ? figure() : short();
+        return `<td>${value}</td>`;
+      });
+      this.words += columns;
+      return `<tr><${named}>${short()}</${named}>${values.join("")}</tr>`;
+    });
+    const direction = ["he", "ar"].includes(this.tag) ? ' dir="rtl"' : "";
+    return `<table${direction}>${head}${body.join("")}</table>`;
   }
 
   /** The heads of columns. They are told before each value, so the service shortens long ones. */

@@ -18,7 +18,8 @@ const run = promisify(execFile);
 /**
  * The lines of a loaded page's discs of running text, with what is drawn and is no text: marks and
  * hyphens. The browser's own record of its layout is read, so nothing is added to the page.
- * @returns {Promise<{text: string, width: number}[]>} Widths as shares of the screen's diameter.
+ * @returns {Promise<{text: string, width: number, cells?: number[]}[]>} Widths as shares of the
+ * screen's diameter; of a row of a table how far its cells are from the leftmost of them, too.
  */
 export async function drawnLines(tab, { width, height }) {
   const { documents, strings } = await tab.cdp.send("DOMSnapshot.captureSnapshot", {
@@ -27,15 +28,23 @@ export async function drawnLines(tab, { width, height }) {
   const diameter = Math.min(width, height);
   const lines = [];
   for (const box of textBoxes(documents[0], strings)) {
-    const line = lines.at(-1);
-    if (line !== undefined && line[0].section === box.section && isBeside(line[0], box)) {
-      line.push(box);
-    } else {
-      lines.push([box]);
-    }
+    const line = (box.table === null ? lines.slice(-1) : lines).find(
+      ([first]) => first.section === box.section && first.table === box.table && isBeside(first, box),
+    );
+    line === undefined ? lines.push([box]) : line.push(box);
   }
-  return lines
-    .map((line) => ({ text: textOf(line), width: widthOf(line) / diameter }))
+  // Heads of a table can begin on different lines, so its lines are brought in order.
+  const begins = (line) => (line[0].table === null ? lines.indexOf(line) : firstOf(line[0].table));
+  const firstOf = (table) => lines.findIndex(([first]) => first.table === table);
+  const keyed = lines.map((line) => ({ line, at: begins(line) }));
+  return keyed
+    .toSorted((one, other) => one.at - other.at || one.line[0].top - other.line[0].top)
+    .map(({ line }) => line)
+    .map((line) => ({
+      text: textOf(line),
+      width: widthOf(line) / diameter,
+      ...(line[0].table !== null && { cells: offsets(cellsOf(line)).map((offset) => offset / diameter) }),
+    }))
     .filter(({ text }) => text.trim() !== "");
 }
 
@@ -45,6 +54,20 @@ function textOf(line) {
   return read.map(({ text }) => text).join("");
 }
 
+/** The left end of each cell of a row, in the order of columns. */
+function cellsOf(line) {
+  const cells = new Map();
+  for (const { cell, left } of line) {
+    cells.set(cell, Math.min(left, cells.get(cell) ?? Infinity));
+  }
+  return [...cells.keys()].sort((one, other) => one - other).map((cell) => cells.get(cell));
+}
+
+/** How far places are from the leftmost of them. */
+function offsets(lefts) {
+  return lefts.map((left) => left - Math.min(...lefts));
+}
+
 function widthOf(line) {
   const [lefts, rights] = [line.map(({ left }) => left), line.map(({ right }) => right)];
   return Math.max(...rights) - Math.min(...lefts);
@@ -52,13 +75,17 @@ function widthOf(line) {
 
 /** The boxes of text within discs of running text, line by line. */
 function textBoxes({ nodes, layout, textBoxes }, strings) {
-  const sectionOf = (node) => {
+  const holderOf = (node, name) => {
     for (let at = node; at >= 0; at = nodes.parentIndex[at]) {
-      if (strings[nodes.nodeName[at]] === "SECTION") {
-        return classesOf(nodes, at, strings).includes("t") ? at : null;
+      if (strings[nodes.nodeName[at]] === name) {
+        return at;
       }
     }
     return null;
+  };
+  const sectionOf = (node) => {
+    const section = holderOf(node, "SECTION");
+    return section !== null && classesOf(nodes, section, strings).includes("t") ? section : null;
   };
   const boxes = textBoxes.layoutIndex.map((index, place) => {
     const [left, top, width, height] = textBoxes.bounds[place];
@@ -66,7 +93,9 @@ function textBoxes({ nodes, layout, textBoxes }, strings) {
     const [start, length] = [textBoxes.start[place], textBoxes.length[place]];
     const text = strings[layout.text[index]].slice(start, start + length).replaceAll("\n", "");
     const section = sectionOf(layout.nodeIndex[index]);
-    return { section, index, start, text, left, top, right: left + width, bottom: top + height };
+    const table = holderOf(layout.nodeIndex[index], "TABLE");
+    const cell = holderOf(layout.nodeIndex[index], "TD") ?? holderOf(layout.nodeIndex[index], "TH");
+    return { section, table, cell, index, start, text, left, top, right: left + width, bottom: top + height };
   });
   return boxes.filter(({ section, text }) => section !== null && text !== "");
 }
@@ -85,17 +114,26 @@ function isBeside(one, other) {
 /**
  * The lines that `tondo typeset` reckons for an HTML file.
  * @param {string} screen As in paths of pages: `round-10` or `round-10-wide`.
- * @returns {Promise<{text: string, width: number}[]>} Widths as shares of the diameter.
+ * @returns {Promise<{text: string, width: number, cells?: number[], table?: string}[]>} As those that
+ * are drawn; `table` is the text of all rows, by which the columns are as wide as they are.
  */
 export async function reckonedLines(file, screen) {
   const [, lines, spacing = "usual"] = screen.split("-");
   const words = ["typeset", file, "--lines", lines, "--spacing", spacing, "--format", "json"];
   const { stdout } = await run(program(), words, { maxBuffer: 64 * 1024 * 1024 });
   return JSON.parse(stdout)
-    .discs.flatMap((disc) => disc.lines)
+    .discs.flatMap(({ lines }) => {
+      const rows = lines.filter(({ cells }) => cells !== undefined);
+      return lines.map((line) => ({ ...line, table: rows.map(({ text }) => text).join("") }));
+    })
     .filter(({ text }) => text.trim() !== "")
     // A mark that hangs out is drawn with its line, and reckoned beside it.
-    .map(({ text, width, hang }) => ({ text, width: width + hang }));
+    .map(({ text, width, hang, cells, table }) => ({
+      // Nothing is drawn between the cells of a grid.
+      text: cells?.map((cell) => cell.text).join("") ?? text,
+      width: width + hang,
+      ...(cells && { cells: offsets(cells.map(({ left }) => left)), table }),
+    }));
 }
 
 /** Whether every character of a text is in the ranges, which are written as CSS's unicode-range. */
@@ -125,9 +163,17 @@ export function compareLines(drawn, reckoned, ranges) {
         `"${drawn[at]?.text}" or "${reckoned[at]?.text}"`,
     );
   }
-  for (const [index, { text, width }] of reckoned.entries()) {
-    if (text !== drawn[index]?.text || [...text].length < LEAST_CHARACTERS || !isWithin(text, ranges)) {
+  for (const [index, { text, width, cells, table }] of reckoned.entries()) {
+    const long = [...text].length >= LEAST_CHARACTERS;
+    if (text !== drawn[index]?.text || !long || !isWithin(table ?? text, ranges)) {
       continue;
+    }
+    for (const [column, offset] of (cells ?? []).entries()) {
+      const away = Math.abs(drawn[index].cells[column] - offset) / width;
+      worst = Math.max(worst, away);
+      if (away > MOST_APART) {
+        failures.push(`cell ${column + 1} of "${text}" is ${away.toFixed(5)} of its row from where it was reckoned`);
+      }
     }
     const apart = Math.abs(drawn[index].width / width - 1);
     compared += 1;

@@ -46,6 +46,23 @@ export function measurePage() {
     const goesOn = inner.lastChild?.localName === "b" || inner.lastChild?.localName === "i";
     return inner.innerText.trimEnd() + (goesOn ? "\u2060" : "");
   };
+  const wordsOf = (cell) => cell.textContent.trim().replace(/\s+/gu, " ");
+  /** What a grid says, as it is read out where it does not fit: with its heads before each value. */
+  const readOut = (table) => {
+    const rows = [...table.rows].map(({ cells }) => [...cells]);
+    const headed = rows[0].some(({ scope }) => scope === "col");
+    const heads = headed ? rows.shift().map(wordsOf) : [];
+    const isValue = (cell) => cell.scope === "" && wordsOf(cell) !== "";
+    const untold = heads.filter((_, column) => !rows.some((cells) => isValue(cells[column])));
+    const told = rows.map((cells) => {
+      const label = (cell, column) => (isValue(cell) && heads[column] ? `${heads[column]}: ` : "");
+      const texts = cells.map((cell, column) => ({ cell, text: label(cell, column) + wordsOf(cell) }));
+      const said = texts.filter(({ text }) => text !== "");
+      const colon = ({ scope }, place) => (scope === "row" && !headed && place + 1 < said.length ? ":" : "");
+      return said.map(({ cell, text }, place) => text + colon(cell, place)).join(" ");
+    });
+    return [...untold, ...told].join(" ");
+  };
   const section = (element) => {
     const style = getComputedStyle(element);
     const texts = [];
@@ -73,8 +90,10 @@ export function measurePage() {
     );
     const running = element.classList.contains("t");
     const set = [element, ...element.querySelectorAll("*")].filter(
-      (inner) => isPre(inner) && !isPre(inner.parentElement) && !inner.closest("a"),
+      (inner) => isPre(inner) && !isPre(inner.parentElement) && !inner.closest("a, table"),
     );
+    const grid = element.querySelector("table");
+    const said = set.map(textOf).concat(grid === null ? [] : readOut(grid));
     return {
       box: box(element.getBoundingClientRect()),
       direct: element.parentElement?.localName === "main",
@@ -82,9 +101,10 @@ export function measurePage() {
       snapStop: style.scrollSnapStop,
       running,
       // A table that is read out has an element a cell, and is no running text.
-      table: element.querySelector(".w") !== null,
+      table: grid !== null || element.querySelector(".w") !== null,
+      grid: grid !== null,
       elements: element.querySelectorAll("*").length,
-      words: running ? set.map(textOf).join(" ") : "",
+      words: running ? said.join(" ") : "",
       texts,
       targets: [...targets].map((target) => ({
         box: box(target.getBoundingClientRect()),

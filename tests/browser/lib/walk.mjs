@@ -109,6 +109,7 @@ async function walkPage(tab, address, { path, views }, mode, result) {
     const measured = await page.evaluate(measurePage);
     failures(measured, mode).forEach(note(view));
     result.keepWords(path, view, runningWords(measured), measured.title);
+    result.grids += measured.sections.filter(({ grid }) => grid).length;
     measurements.push(measured);
   }
   const sections = measurements[0].sections.length;
@@ -146,6 +147,8 @@ class Walk {
     /** Words of running text by article, the first that were seen. */
     this.words = new Map();
     this.titles = new Map();
+    /** How many grids were walked, one for each size. */
+    this.grids = 0;
     this.rows = new Map(
       views.map((view) => [viewName(view), { pages: 0, discs: 0, captures: 0, ms: 0 }]),
     );
