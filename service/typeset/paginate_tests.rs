@@ -140,7 +140,12 @@ fn fit_with_what_follows(blocks: &[Block], discs: &[Disc], item: usize, lines: L
     let taken = lines_of(discs)
         .filter(|line| run.contains(&line.item))
         .count();
-    taken + run.len() - 1 + 2 <= lines.count()
+    // A disc ends within a word even less willingly, so what follows takes two lines or, where a word
+    // of it goes over their end, as many as end with it.
+    let next = (item..blocks.len()).find(|item| !goes_on(item));
+    let ends = lines_of(discs).filter(|line| Some(line.item) == next);
+    let follow = ends.skip(1).take_while(|line| line.end == LineEnd::Hyphen);
+    taken + run.len() - 1 + 2 + follow.count() <= lines.count()
 }
 
 proptest! {
