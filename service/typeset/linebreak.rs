@@ -72,6 +72,8 @@ pub struct Candidate {
     pub penalty: f64,
     /// Whether the author ended it: a paragraph's last line, or one before a set line end.
     pub last: bool,
+    /// Whether it begins within a word, after a hyphen that was drawn.
+    pub divided: bool,
     /// How many characters it has, spaces with them.
     pub characters: u32,
 }
@@ -152,6 +154,14 @@ pub struct Paragraph<'a> {
     pub begun: bool,
     /// Whether the same paragraph goes on after it.
     pub open: bool,
+}
+
+impl Paragraph<'_> {
+    /// Whether a line that begins with a fragment begins within a word, after a drawn hyphen.
+    pub fn divides_before(&self, start: usize) -> bool {
+        let before = start.checked_sub(1).map(|before| &self.fragments[before]);
+        before.is_some_and(|before| before.hyphen > 0.0 && matches!(before.end, End::May(_)))
+    }
 }
 
 /// One line of a broken text.

@@ -273,7 +273,7 @@ impl Cost for Ragged {
             0.0
         };
         Some(if line.last {
-            1.0
+            if line.divided { 6.0 } else { 1.0 }
         } else {
             rag * rag + line.penalty + short
         })
@@ -402,6 +402,7 @@ impl Plain<'_> {
             shrink: 0.0,
             penalty,
             last,
+            divided: paragraph.divides_before(line.start),
             characters: inner.iter().map(|piece| piece.characters).sum::<u32>() + spaced,
         })?;
         Some(price + if stranded { self.cost.head } else { 0.0 })

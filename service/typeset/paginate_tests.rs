@@ -141,11 +141,16 @@ fn fit_with_what_follows(blocks: &[Block], discs: &[Disc], item: usize, lines: L
         .filter(|line| run.contains(&line.item))
         .count();
     // A disc ends within a word even less willingly, so what follows takes two lines or, where a word
-    // of it goes over their end, as many as end with it.
+    // of it goes over their end, as many as end with it: one more than where it stands, since the
+    // lines at the foot are shorter.
     let next = (item..blocks.len()).find(|item| !goes_on(item));
     let ends = lines_of(discs).filter(|line| Some(line.item) == next);
-    let follow = ends.skip(1).take_while(|line| line.end == LineEnd::Hyphen);
-    taken + run.len() - 1 + 2 + follow.count() <= lines.count()
+    let within = |line: &&Line| matches!(line.end, LineEnd::Hyphen | LineEnd::Bare);
+    let follow = match ends.skip(1).take_while(within).count() {
+        0 => 2,
+        within => 2 + within + 1,
+    };
+    taken + run.len() - 1 + follow <= lines.count()
 }
 
 proptest! {

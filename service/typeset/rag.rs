@@ -39,11 +39,9 @@ impl Cost for Ragged<'_> {
         Some(match self.look {
             Look::Kept => KEPT_LINE + rag * rag + line.penalty,
             Look::Running if line.last => {
-                if line.natural < line.measure / 5.0 {
-                    self.weights.stub
-                } else {
-                    0.0
-                }
+                let stub = line.natural < line.measure / 5.0;
+                let priced = |fault: bool, price: f64| if fault { price } else { 0.0 };
+                priced(stub, self.weights.stub) + priced(line.divided, self.weights.divided_last)
             }
             Look::Running if line.characters < LEAST_CHARACTERS => {
                 self.weights.short_line + rag * rag + line.penalty

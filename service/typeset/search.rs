@@ -213,6 +213,7 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             shrink,
             penalty: ending.penalty,
             last: ending.last,
+            divided: self.paragraph.divides_before(start),
             characters: self.positions.characters(start, ending.end),
         };
         let Some(price) = self.cost.line(&line) else {

@@ -19,6 +19,10 @@ pub struct Weights {
     pub emergency: f64,
     /// A last line that is shorter than a fifth of its measure.
     pub stub: f64,
+    /// A last line that begins within a word, beside the hyphen before it. TeX counts two hyphens more
+    /// against it (\finalhyphendemerits; Knuth, The TeXbook, chapter 14, from memory); here it is five,
+    /// since a line of a few words shows the piece of one more.
+    pub divided_last: f64,
     /// A line of running text of fewer than nine characters.
     pub short_line: f64,
     /// A place that is left empty at the foot or the head of a disc, in its squared measures.
@@ -52,6 +56,7 @@ impl Weights {
         bare: 0.8,
         emergency: 1_000.0,
         stub: 2.0,
+        divided_last: 20.0,
         short_line: 40.0,
         empty: 1.0,
         split_sentence: 14.0,
@@ -82,6 +87,7 @@ impl Weights {
             bare: scaled(self.bare),
             emergency: scaled(self.emergency),
             stub: scaled(self.stub),
+            divided_last: scaled(self.divided_last),
             short_line: scaled(self.short_line),
             empty: self.empty,
             split_sentence: scaled(self.split_sentence),

@@ -38,6 +38,8 @@ pub struct Faults {
     pub emergencies: usize,
     /// Last lines of paragraphs, items and quotations narrower than a fifth of their place.
     pub stubs: usize,
+    /// Last lines of them that begin within a word.
+    pub divided_lasts: usize,
     /// Lines of running text of fewer than nine characters, but those that the author ended.
     pub short_lines: usize,
 }
@@ -49,8 +51,13 @@ impl Faults {
         for pair in discs.windows(2) {
             self.turn(blocks, &texts, &pair[0], &pair[1]);
         }
-        for line in discs.iter().flat_map(|disc| &disc.lines) {
+        let lines: Vec<&Line> = discs.iter().flat_map(|disc| &disc.lines).collect();
+        for line in &lines {
             self.line(&texts, line);
+        }
+        for pair in lines.windows(2) {
+            let last = is_running(pair[1]) && texts[pair[1].item].ends(pair[1]);
+            self.divided_lasts += usize::from(last && pair[0].end == LineEnd::Hyphen);
         }
     }
 

@@ -238,7 +238,7 @@ type Weight = (
     fn(&Faults) -> usize,
 );
 
-const WEIGHTS: [Weight; 13] = [
+const WEIGHTS: [Weight; 14] = [
     (
         "hyphen",
         |weights| weights.hyphen = 0.0,
@@ -268,6 +268,12 @@ const WEIGHTS: [Weight; 13] = [
         |weights| weights.stub = 0.0,
         "last lines under a fifth",
         |faults| faults.stubs,
+    ),
+    (
+        "divided_last",
+        |weights| weights.divided_last = 0.0,
+        "last lines begun within a word",
+        |faults| faults.divided_lasts,
     ),
     (
         "short_line",

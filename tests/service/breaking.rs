@@ -203,6 +203,7 @@ impl Sample {
                 shrink: sum(|piece| piece.space.shrink),
                 penalty,
                 last,
+                divided: false,
                 characters: 1,
             };
             total += Justified
