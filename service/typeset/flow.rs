@@ -9,7 +9,7 @@ use super::linebreak::{self, Breaker, Paragraph};
 use super::paginate::Job;
 use super::passage::Passage;
 use super::rag::Ragged;
-use super::stack::{Places, Stack};
+use super::stack::{Places, Rim, Stack};
 use super::weights::Weights;
 use crate::distil::block::{Block, BlockKind};
 
@@ -137,15 +137,7 @@ impl<'a> Flow<'a> {
     }
 
     fn stack<'b>(&self, passage: &'b Passage, part: &Part, places: &Range<f64>) -> Stack<'b> {
-        Stack::new(
-            Places {
-                first: places.start,
-                count: (places.end - places.start) as usize,
-                fill: passage.fill,
-            },
-            &passage.prepared,
-            &part.pieces,
-        )
+        Stack::new(places_for(passage, places), &passage.prepared, &part.pieces)
     }
 
     /// One disc. The lines of one that is not full stand in its middle, where they are longer: so
@@ -220,7 +212,7 @@ impl<'a> Flow<'a> {
         for of_part in lines.chunk_by(|one, other| one.paragraph == other.paragraph) {
             let part = &parts[of_part[0].paragraph];
             let passage = &self.passages[part.passage];
-            let stack = self.stack(passage, part, &places);
+            let rim = Rim::new(places_for(passage, &places), &passage.prepared);
             let place = places.start + of_part[0].slot as f64;
             if let Some(item) = passage.rule
                 && part.pieces.start == 0
@@ -248,7 +240,7 @@ impl<'a> Flow<'a> {
                     end,
                     place: places.start + line.slot as f64,
                     width,
-                    chord: stack.chord_of(line, width),
+                    chord: rim.chord_of(&pieces, line.slot, width),
                     characters: character..character + length,
                 });
                 character += length;
@@ -277,6 +269,15 @@ impl<'a> Flow<'a> {
 /// What each place costs that a disc takes which is set once more, in squared em: fewer lines come
 /// before a little rag.
 const PLACE: f64 = 2.0;
+
+/// The places of a disc for the lines of a passage.
+fn places_for(passage: &Passage, places: &Range<f64>) -> Places {
+    Places {
+        first: places.start,
+        count: (places.end - places.start) as usize,
+        fill: passage.fill,
+    }
+}
 
 /// What stands of which passage on a page.
 fn parts(page: &[linebreak::Line]) -> Vec<Part> {
