@@ -222,7 +222,8 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         self.first = self.positions.narrow(self.first..ending.end, widest);
         for start in self.first..ending.end {
             let weighed = start - self.first;
-            if weighed > 0 && weighed % STRIDE == 0 && !self.is_open(start, ending, &places) {
+            let asks = weighed > 0 && weighed.is_multiple_of(STRIDE);
+            if asks && !self.is_open(start, ending, &places) {
                 break;
             }
             let line = self.line(start, ending);
@@ -328,6 +329,6 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
 /// Rounding of sums: a line that is wider than its limit by no more than this is not wider.
 const TOLERANCE: f64 = 1e-9;
 
-/// After so many lines it is asked whether a further one may be better: more than most lines of text
-/// have words.
+/// After how many lines it is asked whether a further one may be better. To ask costs as much as to
+/// look at one or two.
 const STRIDE: usize = 4;
