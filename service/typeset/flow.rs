@@ -9,7 +9,7 @@ use super::grid::Grid;
 use super::linebreak::{self, Breaker, Paragraph};
 use super::passage::Passage;
 use super::rag::Ragged;
-use super::stack::{Places, Stack};
+use super::stack::{Places, Rim, Stack};
 use super::weights::Weights;
 use crate::distil::block::{Block, BlockKind};
 
@@ -146,15 +146,7 @@ impl<'a> Flow<'a> {
     }
 
     fn stack<'b>(&self, passage: &'b Passage, part: &Part, places: &Range<f64>) -> Stack<'b> {
-        Stack::new(
-            Places {
-                first: places.start,
-                count: (places.end - places.start) as usize,
-                fill: passage.fill,
-            },
-            &passage.prepared,
-            &part.pieces,
-        )
+        Stack::new(places_for(passage, places), &passage.prepared, &part.pieces)
     }
 
     /// One disc. The lines of one that is not full stand in its middle, where they are longer: so
@@ -273,7 +265,7 @@ impl<'a> Flow<'a> {
         for of_part in lines.chunk_by(|one, other| one.paragraph == other.paragraph) {
             let part = &parts[of_part[0].paragraph];
             let passage = &self.passages[part.passage];
-            let stack = self.stack(passage, part, &places);
+            let rim = Rim::new(places_for(passage, &places), &passage.prepared);
             let place = places.start + of_part[0].slot as f64;
             if let Some(item) = passage.rule
                 && part.pieces.start == 0
@@ -302,7 +294,7 @@ impl<'a> Flow<'a> {
                     end,
                     place: places.start + line.slot as f64,
                     width,
-                    chord: stack.chord_of(line, width),
+                    chord: rim.chord_of(&pieces, line.slot, width),
                     characters: character..character + length,
                 });
                 character += length;
@@ -336,6 +328,15 @@ const PLACE: f64 = 2.0;
 /// What it costs that a grid with what is above it stands a place off the middle, in squared em: more
 /// than a little rag of a heading.
 const MOVED: f64 = 8.0;
+
+/// The places of a disc for the lines of a passage.
+fn places_for(passage: &Passage, places: &Range<f64>) -> Places {
+    Places {
+        first: places.start,
+        count: (places.end - places.start) as usize,
+        fill: passage.fill,
+    }
+}
 
 /// What stands of which passage on a page.
 fn parts(page: &[linebreak::Line]) -> Vec<Part> {

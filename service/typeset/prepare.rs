@@ -26,8 +26,8 @@ pub struct Prepared<'a> {
     /// The sorts of all that is seen, the spaces between pieces with them.
     sorts: Vec<SortId>,
     mark_sorts: Vec<SortId>,
-    /// Where each piece begins and ends in substitute fonts, mark and spaces with it.
-    substitutes: Vec<(Widths, Widths)>,
+    /// One a piece.
+    substitutes: Vec<Substitute>,
     /// The ink of all of it.
     pub ink: Ink,
     /// How far the ink of a sort hangs over its advance at the most.
@@ -47,6 +47,16 @@ struct Piece {
     bytes: Range<u32>,
     sorts: Range<u32>,
     end: LineEnd,
+}
+
+/// A piece in substitute fonts.
+struct Substitute {
+    /// Where it begins, mark and spaces before it with it.
+    start: Widths,
+    /// Where it ends.
+    end: Widths,
+    /// The width of the hyphen that a line gains when it ends here, in the typeface.
+    hyphen: Diameters,
 }
 
 /// How a text is to be set.
@@ -211,18 +221,15 @@ impl<'a> Prepared<'a> {
 
     /// The width of the line of some pieces in the substitute font in which it is widest.
     pub fn substitute_width(&self, pieces: &Range<usize>) -> Diameters {
-        let (start, _) = self.substitutes[pieces.start];
-        let (_, end) = self.substitutes[pieces.end - 1];
-        let hyphenated =
-            pieces.end < self.pieces.len() && self.pieces[pieces.end - 1].end == LineEnd::Hyphen;
-        let own = self.fragments[pieces.end - 1].hyphen;
+        let start = &self.substitutes[pieces.start].start;
+        let Substitute { end, hyphen, .. } = &self.substitutes[pieces.end - 1];
         let lead = self.fragments[pieces.start].lead;
         let mut width = 0.0_f64;
-        for font in 0..end.len() {
-            width = width.max(end[font] - start[font]);
+        for (start, end) in start.iter().zip(end) {
+            width = width.max(end - start);
         }
         // No substitute's hyphen or bracket is wider than a fifth more than the typeface's.
-        width + 1.2 * (lead + if hyphenated { own } else { 0.0 })
+        width + 1.2 * (lead + hyphen)
     }
 }
 

@@ -11,7 +11,7 @@ use super::paginate::Job;
 use super::prepare::{Prepared, Setting};
 use super::rag::{Look, Ragged};
 use super::screen::Screen;
-use super::stack::{OVERHANG_EM, Places, Stack};
+use super::stack::{OVERHANG_EM, Places, Rim, Stack};
 use super::units::{Diameters, LEAST_TARGET};
 use super::weights::Weights;
 use crate::distil::block::Run;
@@ -306,7 +306,7 @@ impl Composer<'_> {
         let lines = broken.iter();
         Some(
             lines
-                .map(|line| self.line(prepared, &stack, line, like, place))
+                .map(|line| self.line(prepared, &stack.rim, line, like, place))
                 .collect(),
         )
     }
@@ -314,7 +314,7 @@ impl Composer<'_> {
     fn line(
         &self,
         prepared: &Prepared,
-        stack: &Stack,
+        rim: &Rim,
         line: &linebreak::Line,
         like: &RowText,
         place: f64,
@@ -333,7 +333,7 @@ impl Composer<'_> {
             end,
             place: place + line.slot as f64,
             width,
-            chord: stack.chord_of(line, width),
+            chord: rim.chord_of(&(line.start..line.end), line.slot, width),
             characters: start..start + prepared.characters(bytes),
         }
     }

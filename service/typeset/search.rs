@@ -1,7 +1,9 @@
 //! The search through one paragraph for the least cost of every state at every break. Traces no way.
 
+use std::ops::Range;
+
 use super::linebreak::{Candidate, Cost, End, Page, Paragraph};
-use super::window::{Positions, Window};
+use super::window::{Floor, Positions};
 
 /// The ways through a paragraph.
 pub struct Ways {
@@ -29,10 +31,25 @@ pub struct Search<'a, P, C> {
     empty_head: f64,
     /// What leaving the places of a page from one on empty costs.
     empties: Vec<f64>,
-    /// The least cost of each state: by places used, then by breaks.
-    states: Vec<Vec<f64>>,
+    /// The least cost of each state: a row a break, by places used.
+    states: Vec<f64>,
+    /// From which to which place each break can be come to, by places used.
+    reached: Vec<Range<usize>>,
     ways: Ways,
-    windows: Vec<Window>,
+    /// The first fragment with which a line to the break that is being reached may begin.
+    first: usize,
+    places: Vec<Place>,
+    floors: Vec<Floor>,
+}
+
+/// A place of the page, as the lines to one break come to it.
+#[derive(Clone, Copy)]
+struct Place {
+    /// What a line should fill.
+    measure: f64,
+    /// No line to the break is wider here, whatever it begins with.
+    limit: f64,
+    best: Best,
 }
 
 /// The best line to a state, for going on and for turning the page after it.
@@ -42,6 +59,15 @@ struct Best {
     start: u32,
     turning: f64,
     turning_start: u32,
+}
+
+impl Best {
+    const NONE: Self = Self {
+        cost: NO_WAY,
+        start: 0,
+        turning: NO_WAY,
+        turning_start: 0,
+    };
 }
 
 /// How a line ends at a break.
@@ -66,7 +92,11 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         for slot in (0..slots).rev() {
             empties[slot] = empties[slot + 1] + empty(slot);
         }
-        let window = |slot| Window::new(page.measure(slot), page.widest(slot));
+        let place = |slot| Place {
+            measure: page.measure(slot),
+            limit: page.widest(slot),
+            best: Best::NONE,
+        };
         Self {
             slots,
             paragraph,
@@ -75,22 +105,30 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             positions: Positions::of(paragraph.fragments),
             empty_head: empty(0),
             empties,
-            states: vec![vec![NO_WAY; breaks]; slots + 1],
+            states: vec![NO_WAY; breaks * (slots + 1)],
+            reached: vec![0..0; breaks],
             ways: Ways {
                 spaced: paragraph.spaced,
                 lines: vec![0; breaks * (slots + 1)],
                 turns: vec![(0, 0); breaks],
             },
-            windows: (0..slots).map(window).collect(),
+            first: 0,
+            places: (0..slots).map(place).collect(),
+            floors: vec![Floor::default(); slots],
         }
+    }
+
+    /// The number of the first state at a break.
+    fn row(&self, at: usize) -> usize {
+        at * (self.slots + 1)
     }
 
     /// Takes over the states at which the paragraph begins.
     pub fn begin(&mut self, row: &[f64]) {
         for (used, &cost) in row.iter().enumerate() {
             let used = used + usize::from(self.paragraph.spaced && used > 0);
-            if let Some(states) = self.states.get_mut(used) {
-                states[0] = cost;
+            if used <= self.slots {
+                self.states[used] = cost;
             }
         }
         self.leave_head_empty(0);
@@ -98,18 +136,17 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
 
     /// Lets a page begin at its second place, where that costs less.
     fn leave_head_empty(&mut self, end: usize) {
-        let left = self.states[0][end] + self.empty_head;
-        if self.slots > 1 && left < self.states[1][end] {
-            self.states[1][end] = left;
-            self.ways.lines[end * (self.slots + 1) + 1] = EMPTY;
+        let row = self.row(end);
+        let left = self.states[row] + self.empty_head;
+        if self.slots > 1 && left < self.states[row + 1] {
+            self.states[row + 1] = left;
+            self.ways.lines[row + 1] = EMPTY;
         }
     }
 
     /// Finds the least cost of every state at a break; those before it are known.
     pub fn reach(&mut self, end: usize) {
-        for (window, states) in self.windows.iter_mut().zip(&self.states) {
-            window.offer(end - 1, states[end - 1]);
-        }
+        self.offer(end - 1);
         let closing = &self.paragraph.fragments[end - 1];
         let ends_here = end == self.paragraph.fragments.len();
         if closing.end == End::Never && !ends_here {
@@ -121,18 +158,18 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             End::May(penalty) if !last => (closing.hyphen, penalty),
             _ => (0.0, 0.0),
         };
-        let ending = Ending {
+        self.weigh_lines(Ending {
             end,
             reached: self.positions.end(end) + hyphen,
             penalty,
             last,
             closes,
-        };
+        });
+        let row = self.row(end);
         let mut turned = NO_WAY;
-        for slot in 0..self.slots {
-            let best = self.best_line(slot, ending);
-            self.states[slot + 1][end] = best.cost;
-            self.ways.lines[end * (self.slots + 1) + slot + 1] = best.start;
+        for (slot, Place { best, .. }) in self.places.iter().enumerate() {
+            self.states[row + slot + 1] = best.cost;
+            self.ways.lines[row + slot + 1] = best.start;
             let turning = best.turning + self.empties[slot + 1] + closing.turn;
             if turning < turned {
                 turned = turning;
@@ -140,86 +177,131 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             }
         }
         if self.cost.turns() {
-            self.states[0][end] = turned;
+            self.states[row] = turned;
         }
         if closing.end == End::Must {
-            for window in &mut self.windows {
-                window.restart(end);
-            }
+            self.first = end;
+            self.floors.iter_mut().for_each(Floor::clear);
         }
         if !ends_here {
             self.leave_head_empty(end);
         }
     }
 
-    /// The best of the lines that end at a break and stand at a place. The fullest are weighed
-    /// first; where even a line to which it were cheapest to come would cost more, all others do.
-    fn best_line(&mut self, slot: usize, ending: Ending) -> Best {
-        let mut best = Best {
-            cost: NO_WAY,
-            start: 0,
-            turning: NO_WAY,
-            turning_start: 0,
-        };
-        let first = self.windows[slot].narrow(&self.positions, ending.end);
-        let window = &self.windows[slot];
-        let mut cheapest = window.cheapest();
-        if cheapest.is_empty() {
-            return best;
-        }
-        let limit = self.page.limit_to(slot, ending.end) + TOLERANCE + self.positions.most_shrink;
-        let full = window.measure - ending.reached - self.positions.most_lead;
-        let begins = &self.positions.starts()[first..ending.end];
-        let spents = &self.states[slot][first..ending.end];
-        for (number, (begin, spent)) in begins.iter().zip(spents).enumerate() {
-            if *spent == NO_WAY || ending.reached - begin > limit {
-                continue;
+    /// Lets lines begin at a break.
+    fn offer(&mut self, start: usize) {
+        let row = self.row(start);
+        let costs = &self.states[row..row + self.slots];
+        let mut reached = 0..0;
+        for (slot, cost) in costs.iter().enumerate() {
+            if *cost < NO_WAY {
+                let first = if reached.is_empty() {
+                    slot
+                } else {
+                    reached.start
+                };
+                reached = first..slot + 1;
+                self.floors[slot].offer(start, *cost);
             }
-            let least = if ending.last {
-                0.0
-            } else {
-                self.cost.least((full + begin).max(0.0)) + ending.penalty
-            };
-            if spent + least >= best.turning {
-                while cheapest.len() > 1 && (cheapest[0].0 as usize) <= first + number {
-                    cheapest = &cheapest[1..];
-                }
-                if cheapest[0].1 + least >= best.turning {
-                    break;
-                }
-                continue;
-            }
-            self.weigh(slot, first + number, ending, &mut best);
         }
-        best
+        self.reached[start] = reached;
     }
 
-    /// Weighs one line, and keeps it where it is better.
-    #[inline]
-    fn weigh(&self, slot: usize, start: usize, ending: Ending, best: &mut Best) {
-        let natural = ending.reached - self.positions.start(start);
-        let (stretch, shrink) = self.positions.give(start, ending.end);
-        let limit = self.page.limits_from(slot).get(start);
-        let limit = limit
-            .map_or(NO_WAY, |limit| *limit)
-            .min(self.page.limit_to(slot, ending.end));
-        if natural - shrink > limit + TOLERANCE {
-            return;
+    /// Finds the best of the lines to a break at every place: of each line all places are looked at
+    /// together, since what they see of it differs by their measures alone. The fullest are weighed
+    /// first, and a line only where it may be better than those before.
+    fn weigh_lines(&mut self, ending: Ending) {
+        let mut places = std::mem::take(&mut self.places);
+        let mut widest = 0.0_f64;
+        for (slot, place) in places.iter_mut().enumerate() {
+            widest = widest.max(self.page.widest(slot));
+            place.limit =
+                self.page.limit_to(slot, ending.end) + TOLERANCE + self.positions.most_shrink;
+            place.best = Best::NONE;
         }
-        let line = Candidate {
-            natural,
-            measure: self.windows[slot].measure,
+        self.first = self.positions.narrow(self.first..ending.end, widest);
+        for start in self.first..ending.end {
+            let weighed = start - self.first;
+            let asks = weighed > 0 && weighed.is_multiple_of(STRIDE);
+            if asks && !self.is_open(start, ending, &places) {
+                break;
+            }
+            let line = self.line(start, ending);
+            let reached = self.reached[start].clone();
+            let spents = &self.states[self.row(start)..][reached.clone()];
+            let here = places[reached.clone()].iter_mut().zip(spents);
+            for (slot, (place, spent)) in reached.zip(here) {
+                let least = self.least(place.measure - line.natural, ending);
+                if line.natural <= place.limit && spent + least < place.best.turning {
+                    self.weigh(slot, start, ending, &line, place);
+                }
+            }
+        }
+        self.places = places;
+    }
+
+    /// What a line costs at the least that falls short of its measure by so much.
+    #[inline]
+    fn least(&self, rag: f64, ending: Ending) -> f64 {
+        if ending.last {
+            0.0
+        } else {
+            self.cost.least(rag.max(0.0)) + ending.penalty
+        }
+    }
+
+    /// Whether any line that begins with a fragment or later may be better at any place: where even
+    /// one to which it were cheapest to come would cost more, all do.
+    fn is_open(&self, start: usize, ending: Ending, places: &[Place]) -> bool {
+        let most = ending.reached - self.positions.start(start) + self.positions.most_lead;
+        let mut places = places.iter().zip(&self.floors);
+        places.any(|(place, floor)| {
+            let least = self.least(place.measure - most, ending);
+            floor.from(start) + least < place.best.turning
+        })
+    }
+
+    /// The line from a fragment to a break, wherever it stands.
+    #[inline]
+    fn line(&self, start: usize, ending: Ending) -> Candidate {
+        let (stretch, shrink) = self.positions.give(start, ending.end);
+        Candidate {
+            natural: ending.reached - self.positions.start(start),
+            measure: 0.0,
             stretch,
             shrink,
             penalty: ending.penalty,
             last: ending.last,
             divided: self.paragraph.divides_before(start),
             characters: self.positions.characters(start, ending.end),
+        }
+    }
+
+    /// Weighs one line at one place, and keeps it where it is better.
+    #[inline]
+    fn weigh(
+        &self,
+        slot: usize,
+        start: usize,
+        ending: Ending,
+        line: &Candidate,
+        Place { measure, best, .. }: &mut Place,
+    ) {
+        let line = Candidate {
+            measure: *measure,
+            ..*line
         };
+        let limit = self.page.limits_from(slot).get(start);
+        let limit = limit
+            .map_or(NO_WAY, |limit| *limit)
+            .min(self.page.limit_to(slot, ending.end));
+        if line.natural - line.shrink > limit + TOLERANCE {
+            return;
+        }
         let Some(price) = self.cost.line(&line) else {
             return;
         };
-        let mut cost = self.states[slot][start] + price;
+        let mut cost = self.states[self.row(start) + slot] + price;
         if ending.closes && slot == 0 && (start > 0 || self.paragraph.begun) {
             cost += self.cost.stranded_at_head();
         }
@@ -228,7 +310,7 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             turning += self.cost.stranded_at_foot();
         }
         let better = cost < best.cost || turning < best.turning;
-        if better && self.page.fits(slot, start..ending.end, natural) {
+        if better && self.page.fits(slot, start..ending.end, line.natural) {
             if cost < best.cost {
                 (best.cost, best.start) = (cost, start as u32);
             }
@@ -241,10 +323,13 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
     /// The states at the paragraph's end, and the ways there.
     pub fn finish(self) -> (Vec<f64>, Ways) {
         let end = self.paragraph.fragments.len();
-        let row = self.states.iter().map(|states| states[end]).collect();
-        (row, self.ways)
+        (self.states[self.row(end)..].to_vec(), self.ways)
     }
 }
 
 /// Rounding of sums: a line that is wider than its limit by no more than this is not wider.
 const TOLERANCE: f64 = 1e-9;
+
+/// After how many lines it is asked whether a further one may be better. To ask costs as much as to
+/// look at one or two.
+const STRIDE: usize = 4;

@@ -3,27 +3,37 @@
 
 use std::ops::Range;
 
-use super::case::{Column, MOST_PLACES, Manner, Sort, SortId};
-use super::linebreak::{self, Page};
+use super::case::{Column, MOST_PLACES, Manner, Sort};
+use super::linebreak::Page;
 use super::prepare::Prepared;
 use super::units::Diameters;
 use crate::font::SUBSTITUTE_RAISE_EM;
 
-/// Line places of a disc, from one of them on, for the lines of a text.
+/// Line places of a disc, from one of them on, and the ends of a text's lines there.
 pub struct Stack<'a> {
-    text: &'a Prepared<'a>,
+    /// The places.
+    pub rim: Rim<'a>,
     /// The piece with which the fragments begin that are broken.
     offset: usize,
-    first: f64,
-    fill: f64,
-    slots: Vec<Slot>,
-    /// The chords of the text's ink, all of it taken together, in either font.
-    inner: [Column; 2],
+    /// No line is wider at each place.
+    widest: Vec<Diameters>,
     /// The ends of the lines that begin or end with each piece.
     lefts: Vec<Edge>,
     rights: Vec<Edge>,
     /// The left ends once more, by places.
     begins: Vec<Vec<f64>>,
+}
+
+/// Line places of a disc, from one of them on, for the lines of a text: what is known of them before
+/// any line stands there.
+pub struct Rim<'a> {
+    text: &'a Prepared<'a>,
+    first: f64,
+    fill: f64,
+    /// What a line should fill at each place: the chord of plain ink.
+    measures: Vec<Diameters>,
+    /// The chords of the text's ink, all of it taken together, in either font.
+    inner: [Column; 2],
 }
 
 /// Where the lines of a text stand.
@@ -52,98 +62,103 @@ pub const OVERHANG_EM: f64 = 0.12;
 /// enough from the rim to be reckoned together.
 const GLYPHS: usize = 3;
 
-/// What is known of a place before any line stands there.
-struct Slot {
-    /// What a line should fill: the chord of plain ink.
-    measure: Diameters,
-    /// No line is wider.
-    widest: Diameters,
-}
-
 /// How wide a line may be for the ink of one of its ends, at each place, in either font.
 type Edge = [Column; 2];
 
 impl<'a> Stack<'a> {
     /// The places for the pieces of a text.
     pub fn new(places: Places, text: &'a Prepared<'a>, pieces: &Range<usize>) -> Self {
-        let case = text.case();
-        let slot = |slot: usize| {
-            let place = places.first + slot as f64;
-            Slot {
-                measure: places.fill * case.free_width(place, case.plain, 0.0),
-                widest: 0.0,
-            }
+        let rim = Rim::new(places, text);
+        let lefts: Vec<Edge> = pieces.clone().map(|piece| rim.left(piece)).collect();
+        let rights: Vec<Edge> = pieces.clone().map(|piece| rim.right(piece + 1)).collect();
+        let limits = |edges: &[Edge], slot: usize| -> Vec<f64> {
+            edges.iter().map(|edge| f64::from(edge[0][slot])).collect()
         };
-        let inner = |raise: Diameters| {
-            std::array::from_fn(|slot| {
-                let place = places.first + slot as f64;
-                (places.fill * case.free_width(place, text.ink, raise)) as f32
-            })
-        };
-        let mut stack = Self {
-            text,
-            offset: pieces.start,
-            first: places.first,
-            fill: places.fill,
-            slots: (0..places.count.min(MOST_PLACES)).map(slot).collect(),
-            inner: [0.0, SUBSTITUTE_RAISE_EM * case.em].map(inner),
-            lefts: Vec::new(),
-            rights: Vec::new(),
-            begins: Vec::new(),
-        };
-        let sorts = case.sorts();
-        let sort = |id: SortId| &sorts[id as usize];
-        stack.lefts = pieces
-            .clone()
-            .map(|piece| stack.edge(text.sorts_from(piece).map(sort), |sort| sort.left))
-            .collect();
-        stack.rights = pieces
-            .clone()
-            .map(|piece| stack.edge(text.sorts_before(piece + 1).map(sort), |sort| sort.right))
-            .collect();
-        let begins = |slot: usize| {
-            stack
-                .lefts
-                .iter()
-                .map(|edge| f64::from(edge[0][slot]))
-                .collect()
-        };
-        stack.begins = (0..stack.slots.len()).map(begins).collect();
-        for (number, slot) in stack.slots.iter_mut().enumerate() {
+        let slots = 0..rim.measures.len();
+        let begins: Vec<Vec<f64>> = slots.clone().map(|slot| limits(&lefts, slot)).collect();
+        let widest = |slot: usize| {
             let most = |edges: &[Edge]| {
-                let limits = edges.iter().map(|edge| edge[0][number]);
+                let limits = edges.iter().map(|edge| edge[0][slot]);
                 f64::from(limits.fold(0.0, f32::max))
             };
-            slot.widest = most(&stack.lefts).min(most(&stack.rights) + 2.0 * text.hang);
+            most(&lefts).min(most(&rights) + 2.0 * text.hang)
+        };
+        Self {
+            offset: pieces.start,
+            widest: slots.map(widest).collect(),
+            rim,
+            lefts,
+            rights,
+            begins,
         }
-        stack
     }
 
-    /// What a line fills: the chord of its place or, where it is wider than plain ink allows, what
-    /// it may have.
-    pub fn chord_of(&self, line: &linebreak::Line, width: Diameters) -> Diameters {
-        let measure = self.slots[line.slot].measure;
+    fn limit_in(&self, slot: usize, start: usize, end: usize, manner: Manner) -> Diameters {
+        let edges = (&self.lefts[start], &self.rights[end - 1]);
+        let hang = self.rim.hang(self.offset + start);
+        limit(edges, hang, slot, manner)
+    }
+}
+
+/// What a line may have at a place for both of its ends.
+fn limit((left, right): (&Edge, &Edge), hang: f64, slot: usize, manner: Manner) -> Diameters {
+    let manner = manner as usize;
+    f64::from(left[manner][slot]).min(f64::from(right[manner][slot]) + hang)
+}
+
+impl<'a> Rim<'a> {
+    /// The places for a text.
+    pub fn new(places: Places, text: &'a Prepared<'a>) -> Self {
+        let case = text.case();
+        let place = |slot: usize| places.first + slot as f64;
+        let measure = |slot: usize| places.fill * case.free_width(place(slot), case.plain, 0.0);
+        let inner = |raise: Diameters| {
+            std::array::from_fn(|slot| {
+                (places.fill * case.free_width(place(slot), text.ink, raise)) as f32
+            })
+        };
+        Self {
+            text,
+            first: places.first,
+            fill: places.fill,
+            measures: (0..places.count.min(MOST_PLACES)).map(measure).collect(),
+            inner: [0.0, SUBSTITUTE_RAISE_EM * case.em].map(inner),
+        }
+    }
+
+    /// What a line of some pieces fills: the chord of its place or, where it is wider than plain ink
+    /// allows, what it may have.
+    pub fn chord_of(&self, pieces: &Range<usize>, slot: usize, width: Diameters) -> Diameters {
+        let measure = self.measures[slot];
         if width > measure {
-            self.limit(line.slot, line.start, line.end)
+            let edges = (&self.left(pieces.start), &self.right(pieces.end));
+            limit(edges, self.hang(pieces.start), slot, Manner::Own)
         } else {
             measure
         }
     }
 
-    fn limit(&self, slot: usize, start: usize, end: usize) -> Diameters {
-        self.limit_in(slot, start, end, Manner::Own)
-    }
-
-    fn limit_in(&self, slot: usize, start: usize, end: usize, manner: Manner) -> Diameters {
-        let (left, right) = (&self.lefts[start], &self.rights[end - 1]);
-        // A mark that hangs out at the left has its like in white at the right.
-        let hang = if self.offset + start == 0 {
+    /// A mark that hangs out at the left has its like in white at the right.
+    fn hang(&self, start: usize) -> Diameters {
+        if start == 0 {
             2.0 * self.text.hang
         } else {
             0.0
-        };
-        let manner = manner as usize;
-        f64::from(left[manner][slot]).min(f64::from(right[manner][slot]) + hang)
+        }
+    }
+
+    /// The left end of a line that begins with a piece.
+    fn left(&self, piece: usize) -> Edge {
+        let sorts = self.text.case().sorts();
+        let ids = self.text.sorts_from(piece);
+        self.edge(ids.map(|id| &sorts[id as usize]), |sort| sort.left)
+    }
+
+    /// The right end of a line that ends before a piece.
+    fn right(&self, piece: usize) -> Edge {
+        let sorts = self.text.case().sorts();
+        let ids = self.text.sorts_before(piece);
+        self.edge(ids.map(|id| &sorts[id as usize]), |sort| sort.right)
     }
 
     /// Every glyph of an end must be inside the circle at its own height, and those further in are
@@ -197,11 +212,11 @@ fn narrow(limits: &mut Column, chords: &Column, fill: f32, room: f32) {
 
 impl Page for Stack<'_> {
     fn measure(&self, slot: usize) -> f64 {
-        self.slots[slot].measure
+        self.rim.measures[slot]
     }
 
     fn widest(&self, slot: usize) -> f64 {
-        self.slots[slot].widest
+        self.widest[slot]
     }
 
     fn limits_from(&self, slot: usize) -> &[f64] {
@@ -210,19 +225,20 @@ impl Page for Stack<'_> {
 
     fn limit_to(&self, slot: usize, end: usize) -> f64 {
         // A mark that hangs out has its like in white before the right end.
-        f64::from(self.rights[end - 1][0][slot]) + 2.0 * self.text.hang
+        f64::from(self.rights[end - 1][0][slot]) + 2.0 * self.rim.text.hang
     }
 
     /// Where the font does not arrive, the line must be inside too.
     fn fits(&self, slot: usize, line: Range<usize>, natural: f64) -> bool {
         let pieces = self.offset + line.start..self.offset + line.end;
-        let substitute = self.text.substitute_width(&pieces) + SUBSTITUTE_MARGIN;
-        let overhang = 2.0 * self.text.overhang;
-        if self.text.hang == 0.0 && substitute <= f64::from(self.inner[1][slot]) - overhang {
+        let substitute = self.rim.text.substitute_width(&pieces) + SUBSTITUTE_MARGIN;
+        let overhang = 2.0 * self.rim.text.overhang;
+        if self.rim.text.hang == 0.0 && substitute <= f64::from(self.rim.inner[1][slot]) - overhang
+        {
             return true;
         }
         let limit = |manner| self.limit_in(slot, line.start, line.end, manner);
         substitute <= limit(Manner::Substitute)
-            && (self.text.hang == 0.0 || natural <= limit(Manner::Own) + 1e-9)
+            && (self.rim.text.hang == 0.0 || natural <= limit(Manner::Own) + 1e-9)
     }
 }

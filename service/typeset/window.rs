@@ -1,4 +1,7 @@
-//! Where the fragments of a paragraph lie, and which of them can begin a line. Chooses nothing.
+//! Where the fragments of a paragraph lie, which of them can begin a line, and what it costs at the
+//! least to come to them. Chooses nothing.
+
+use std::ops::Range;
 
 use super::linebreak::Fragment;
 
@@ -58,11 +61,6 @@ impl Positions {
         sums
     }
 
-    /// The left ends of the lines that begin with each fragment.
-    pub fn starts(&self) -> &[f64] {
-        &self.starts
-    }
-
     /// The left end of a line that begins with a fragment.
     pub fn start(&self, start: usize) -> f64 {
         self.starts[start]
@@ -85,72 +83,47 @@ impl Positions {
     pub fn characters(&self, start: usize, end: usize) -> u32 {
         self.characters[end].1 - self.characters[start].0
     }
+
+    /// Leaves out the first fragments from which a line to the end of the range is wider than the
+    /// widest, and to every later end too; gives the first that is left.
+    pub fn narrow(&self, starts: Range<usize>, widest: f64) -> usize {
+        let farthest = self.ends[starts.end] - widest - self.most_lead - self.most_shrink;
+        let mut first = starts.start;
+        while first + 1 < starts.end && self.starts[first] < farthest {
+            first += 1;
+        }
+        first
+    }
 }
 
-/// The fragments that can begin a line at one place of the page, as the end of the line moves on.
-pub struct Window {
-    /// The width that a line should fill.
-    pub measure: f64,
-    /// The width beyond which no line fits.
-    pub widest: f64,
-    first: usize,
+/// What it costs at the least to come to a fragment or a later one, with the same places used.
+#[derive(Clone, Default)]
+pub struct Floor {
     /// Fragments with the costs of coming to them, each cheaper than all that follow but for the
-    /// next of them; those before `head` are out.
-    queue: Vec<(u32, f64)>,
-    head: usize,
+    /// next of them.
+    cheapest: Vec<(u32, f64)>,
 }
 
-impl Window {
-    /// A window before any fragment.
-    pub fn new(measure: f64, widest: f64) -> Self {
-        Self {
-            measure,
-            widest,
-            first: 0,
-            queue: Vec::new(),
-            head: 0,
-        }
-    }
-
-    /// Lets lines begin with a further fragment, to which it costs that much to come.
+impl Floor {
+    /// Takes in a further fragment, to which it costs that much to come.
     pub fn offer(&mut self, start: usize, cost: f64) {
-        if cost == f64::INFINITY {
-            return;
+        while self.cheapest.last().is_some_and(|last| last.1 >= cost) {
+            self.cheapest.pop();
         }
-        while self.queue.len() > self.head && self.queue[self.queue.len() - 1].1 >= cost {
-            self.queue.pop();
-        }
-        self.queue.push((start as u32, cost));
+        self.cheapest.push((start as u32, cost));
     }
 
-    /// Lets lines begin no earlier than a fragment.
-    pub fn restart(&mut self, first: usize) {
-        self.first = first;
-        self.queue.clear();
-        self.head = 0;
+    /// Forgets all fragments so far.
+    pub fn clear(&mut self) {
+        self.cheapest.clear();
     }
 
-    /// Leaves out the fragments from which a line to that end is too wide, and every later one too;
-    /// gives the first that is left.
-    pub fn narrow(&mut self, positions: &Positions, end: usize) -> usize {
-        let reached = positions.end(end);
-        let farthest = reached - self.widest - positions.most_lead - positions.most_shrink;
-        while self.first + 1 < end && positions.start(self.first) < farthest {
-            self.first += 1;
-        }
-        while self
-            .queue
-            .get(self.head)
-            .is_some_and(|&(start, _)| (start as usize) < self.first)
-        {
-            self.head += 1;
-        }
-        self.first
-    }
-
-    /// Fragments, each with what it costs at the least to come to it or a later one, and that is the
-    /// least from the one before it on.
-    pub fn cheapest(&self) -> &[(u32, f64)] {
-        &self.queue[self.head..]
+    /// What it costs at the least to come to a fragment or a later one.
+    pub fn from(&self, start: usize) -> f64 {
+        let number = self
+            .cheapest
+            .partition_point(|&(at, _)| (at as usize) < start);
+        let cheapest = self.cheapest.get(number);
+        cheapest.map_or(f64::INFINITY, |&(_, cost)| cost)
     }
 }

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::{Prepared, Setting};
+use super::{Prepared, Setting, Substitute};
 use crate::font::stacks;
 use crate::typeset::case::{Look as SortLook, SortId, Widths, sum};
 use crate::typeset::disc::{LineEnd, Mark};
@@ -97,7 +97,16 @@ impl Prepared<'_> {
                 at = sum(at, own(&self.mark_sorts));
             }
             at = sum(at, own(&self.sorts[from..to]));
-            self.substitutes.push((start, at));
+            let hyphenated = number + 1 < self.pieces.len() && piece.end == LineEnd::Hyphen;
+            self.substitutes.push(Substitute {
+                start,
+                end: at,
+                hyphen: if hyphenated {
+                    self.fragments[number].hyphen
+                } else {
+                    0.0
+                },
+            });
             seen = to;
         }
         for &id in self.sorts.iter().chain(&self.mark_sorts) {
