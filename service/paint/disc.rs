@@ -11,7 +11,7 @@ use super::outlines::{Outlines, Pen};
 use super::picture::{Picture, colour};
 use crate::font::{FontError, Typeface};
 use crate::palette::PALETTE;
-use crate::typeset::{Disc, Line, Mark, Screen, Spacing, shown, spacing_after};
+use crate::typeset::{Disc, Line, Mark, Spacing, shown, spacing_after};
 
 /// The dots under a link, in em of their text, as `templates/disc.css` sets them: how thick they
 /// are, and how far below the baseline they begin.
@@ -104,7 +104,12 @@ impl<'a> Painter<'a> {
         let advances = stretches
             .iter()
             .map(|stretch| self.advance(stretch, spacing));
-        (advances.sum::<f64>() - self.hang(line, spacing)) * disc.screen.lines.em(self.typeface)
+        (advances.sum::<f64>() - self.hang(line, spacing)) * self.em(line, disc)
+    }
+
+    /// The font size of a line, in diameters.
+    fn em(&self, line: &Line, disc: &Disc) -> f64 {
+        disc.screen.lines.em(self.typeface) * line.size.factor()
     }
 
     /// How far a mark hangs out at the left of its line, in em.
@@ -138,8 +143,8 @@ impl<'a> Painter<'a> {
     }
 
     fn line(&self, line: &Line, disc: &Disc, pixels: f64) -> Vec<Drawn> {
-        let Screen { lines, spacing, .. } = disc.screen;
-        let em = lines.em(self.typeface);
+        let spacing = disc.screen.spacing;
+        let em = self.em(line, disc);
         let plain = self.typeface.plain_ink.scaled(em);
         let middle = 0.5 + disc.screen.middle(line.place);
         // Letters have their spacing after them, the last one too: half of it goes to the left.

@@ -7,7 +7,7 @@ use crate::distil::language::{Direction, Language};
 use crate::font::{REGULAR, Typeface};
 use crate::palette::{PALETTE, channels};
 use crate::typeset::{
-    Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Spacing, Span,
+    Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Spacing, Span, Step,
     typeset,
 };
 
@@ -36,6 +36,7 @@ fn line(place: f64, spans: Vec<Span>) -> Line {
         item: 0,
         part: 0,
         kind: LineKind::Paragraph,
+        size: Step::OWN,
         mark: None,
         hang: 0.0,
         spans,

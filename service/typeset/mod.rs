@@ -29,7 +29,8 @@ mod words;
 
 pub use case::{shown, size_and_raise, spacing_after};
 pub use disc::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
+pub use opening::TITLE_GAP;
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};
-pub use screen::{Lines, Screen, Shape, Spacing};
+pub use screen::{Lines, Screen, Shape, Spacing, Step};
 pub use weights::Weights;

@@ -338,3 +338,22 @@ fn a_grapheme_wider_than_the_narrowest_line_is_divided_too() {
         );
     }
 }
+
+#[test]
+fn every_line_begins_with_the_sorts_of_its_own_mark() {
+    let marks = [Some(Mark::Quotation), None];
+    for mark in marks {
+        let setting = Setting {
+            mark,
+            turned_over: Some(Mark::TurnedOver),
+            ..undivided()
+        };
+        let prepared = prepare("one two\nthree four", &setting);
+        let first = |piece: usize| prepared.sorts_from(piece).next();
+        let sort = |character| Some(setting.case.id(character, SortLook::default()));
+        // A line that goes on begins low, with a bracket, whatever the block begins with.
+        let own = if mark.is_some() { '“' } else { 'o' };
+        let begins = [own, '[', 't', '['].map(sort);
+        assert_eq!([0, 1, 2, 3].map(first), begins);
+    }
+}

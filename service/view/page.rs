@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::style::{Style, hang_class, mark_class, rim_step, screen_class};
+use super::style::{Style, hang_class, mark_class, rim_step, screen_class, title_class};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Spacing, Span};
@@ -139,6 +139,10 @@ impl PageView<'_> {
         }
         if in_row && row > 0 && disc.is_spare(row) {
             class.push("l".to_owned());
+        }
+        class.extend(title_class(first.size));
+        if disc.kind == DiscKind::Opening && disc.is_parted() {
+            class.push("u".to_owned());
         }
         if target.seen {
             class.push("v".to_owned());

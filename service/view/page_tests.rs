@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::distil::block::Script;
-use crate::typeset::{Shape, Spacing};
+use crate::typeset::{Shape, Spacing, Step};
 
 const SCREEN: Screen = Screen {
     shape: Shape::Round,
@@ -35,6 +35,7 @@ fn line(item: usize, place: usize, text: &str, end: LineEnd) -> Line {
         item,
         part: 0,
         kind: LineKind::Paragraph,
+        size: Step::OWN,
         mark: None,
         hang: 0.0,
         spans: vec![span(text)],
@@ -261,9 +262,26 @@ fn rows_are_links_with_their_texts_and_what_was_seen() {
     );
     let opening = disc(DiscKind::Opening, vec![title, label]);
     assert_eq!(
-        inside(&print(&[opening], &[plain()], None)),
+        inside(&print(std::slice::from_ref(&opening), &[plain()], None)),
         "<header class=\"r r4\"><h1>Ebb</h1><small>Gazette</small></header>"
     );
+    let sizes: Vec<Step> = Step::of_titles(Lines::Ten).collect();
+    let (largest, smallest) = (sizes[0], sizes[sizes.len() - 1]);
+    // White that is wider than that of the lines is told by a class of its own.
+    let number = |size: Step| format!(" u{}", size.number());
+    for (size, place, classes) in [
+        (largest, 3.0, format!("{} u", number(largest))),
+        (largest, 2.0, number(largest)),
+        (smallest, 1.0, number(smallest)),
+        (Step::OWN, 1.5, " u".to_owned()),
+    ] {
+        let mut opening = opening.clone();
+        opening.lines[0].size = size;
+        opening.lines[1].place = place;
+        let wanted =
+            format!("<header class=\"r r4{classes}\"><h1>Ebb</h1><small>Gazette</small></header>");
+        assert_eq!(inside(&print(&[opening], &[plain()], None)), wanted);
+    }
 }
 
 #[test]

@@ -7,7 +7,9 @@ use sha2::{Digest, Sha256};
 
 use crate::font::{FontFile, FontFiles, Typeface};
 use crate::palette::{PALETTE, Palette};
-use crate::typeset::{DiscKind, Lines, Mark, Screen, Spacing, foot_places, spacing_after};
+use crate::typeset::{
+    DiscKind, Lines, Mark, Screen, Spacing, Step, TITLE_GAP, foot_places, spacing_after,
+};
 
 /// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
 /// of a disc's diameter; `--h` is the height of the screen on which a disc stands.
@@ -48,6 +50,12 @@ pub fn screen_class(screen: Screen) -> String {
         Spacing::Wide => " j",
     };
     format!("s{}{spacing}", screen.lines.count())
+}
+
+/// The class of an opening by the size of its title beside that of its particulars; none where they
+/// are alike.
+pub fn title_class(size: Step) -> Option<String> {
+    (size != Step::OWN).then(|| format!("u{}", size.number()))
 }
 
 /// The class of each drawn mark but the numbers.
@@ -151,6 +159,14 @@ impl Style {
                     foot: foot_places(&screen),
                 })
                 .collect(),
+            titles: Step::all()
+                .filter(|&size| size != Step::OWN)
+                .map(|size| Title {
+                    class: size.number(),
+                    factor: rounded(size.factor()),
+                })
+                .collect(),
+            title_gap: TITLE_GAP,
             letter: Spacing::Wide.letter(),
             word: Spacing::Wide.word(),
             marks: drawn
@@ -200,6 +216,8 @@ struct Sheet<'a> {
     sink: f64,
     ems: [Em; 4],
     stacks: Vec<Stack>,
+    titles: Vec<Title>,
+    title_gap: f64,
     letter: f64,
     word: f64,
     marks: Vec<Drawn>,
@@ -224,6 +242,12 @@ struct Stack {
     pitch: f64,
     half: f64,
     foot: usize,
+}
+
+/// How much larger a title is than its particulars.
+struct Title {
+    class: usize,
+    factor: f64,
 }
 
 struct Hang {

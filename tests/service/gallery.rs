@@ -240,13 +240,19 @@ fn distilled(article: &TownArticle) -> Article {
 }
 
 fn discs(article: &Article, screen: &Screen, typeface: &Typeface) -> Vec<Disc> {
+    let text = |text, kind, most_lines| RowText {
+        text,
+        language: &article.language,
+        kind,
+        most_lines,
+    };
+    let authors = article.authors.join(", ");
     let opening = Row {
-        texts: vec![RowText {
-            text: &article.title,
-            language: &article.language,
-            kind: LineKind::Title,
-            most_lines: 7,
-        }],
+        texts: vec![
+            text(&article.title, LineKind::Title, 7),
+            text("The Kestrel Quay Gazette", LineKind::Label, 2),
+            text(&authors, LineKind::Label, 2),
+        ],
         height: LEAST_TARGET,
     };
     let mut items = vec![Item::Opening(opening)];
