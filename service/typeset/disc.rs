@@ -104,8 +104,13 @@ pub enum Mark {
         /// 1 is the outermost.
         depth: u8,
     },
-    /// A numbered list item.
-    Number(i32),
+    /// A numbered list item, by its depth.
+    Number {
+        /// Its number.
+        number: i32,
+        /// 1 is the outermost.
+        depth: u8,
+    },
     /// A quotation.
     Quotation,
     /// A row of a table.
@@ -149,8 +154,11 @@ impl Mark {
             Self::Paragraph => "¶ ".to_owned(),
             Self::Bullet { depth: 1 } => "• ".to_owned(),
             Self::Bullet { depth: 2 } => "– ".to_owned(),
-            Self::Bullet { .. } => "· ".to_owned(),
-            Self::Number(number) => format!("{number}. "),
+            Self::Bullet { .. } => "+ ".to_owned(),
+            // The signs of outlines: common practice, no source.
+            Self::Number { number, depth: 1 } => format!("{number}. "),
+            Self::Number { number, depth: 2 } => format!("{number}) "),
+            Self::Number { number, .. } => format!("({number}) "),
             Self::Quotation => "“ ".to_owned(),
             Self::TableRow => "› ".to_owned(),
             Self::Picture => "‡ ".to_owned(),

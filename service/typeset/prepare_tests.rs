@@ -235,7 +235,10 @@ fn raised_and_lowered_text_is_narrower_and_reaches_further() {
 #[test]
 fn a_mark_widens_the_first_piece_alone() {
     let marked = Setting {
-        mark: Some(Mark::Number(12)),
+        mark: Some(Mark::Number {
+            number: 12,
+            depth: 1,
+        }),
         ..undivided()
     };
     let (with, without) = (

@@ -178,11 +178,10 @@ impl PageView<'_> {
                 Direction::Ltr => "ltr",
                 Direction::Rtl => "rtl",
             }),
-            number: if let Some(Mark::Number(number)) = first.mark {
-                Some(number)
-            } else {
-                None
-            },
+            number: first
+                .mark
+                .filter(|mark| matches!(mark, Mark::Number { .. }))
+                .map(|mark| mark.drawn().trim_end().to_owned()),
             texts: lines
                 .chunk_by(|one, other| one.part == other.part)
                 .map(|lines| text(lines, disc.kind))
@@ -274,7 +273,7 @@ struct Part<'a> {
     leaves: bool,
     language: Option<&'a str>,
     direction: Option<&'static str>,
-    number: Option<i32>,
+    number: Option<String>,
     texts: Vec<Text<'a>>,
 }
 

@@ -1,8 +1,9 @@
 //! What a page says in HTML: escaping, line ends, classes, languages, ways on.
 
 use super::*;
-use crate::distil::block::Script;
-use crate::typeset::{Shape, Spacing, Step};
+use crate::distil::block::{Block, BlockKind, Marker, Run, Script};
+use crate::font::{FontFiles, REGULAR, Typeface};
+use crate::typeset::{Item, Shape, Spacing, Step, typeset};
 
 const SCREEN: Screen = Screen {
     shape: Shape::Round,
@@ -187,8 +188,11 @@ fn blocks_have_the_elements_and_classes_of_their_kinds() {
     );
     check(
         LineKind::ListItem,
-        Some(Mark::Number(12)),
-        "<p data-n=\"12\">a</p>",
+        Some(Mark::Number {
+            number: 12,
+            depth: 1,
+        }),
+        "<p data-n=\"12.\">a</p>",
     );
     check(
         LineKind::Quotation,
@@ -343,4 +347,46 @@ fn a_wide_page_keeps_its_spacing_where_a_size_is_chosen_and_its_size_where_a_spa
     }
     assert!(page.contains("name=screen value=round-10>Usual\nspacing<"));
     assert!(page.contains("value=round-10-wide aria-label=\"8 lines a disc\" aria-current=true>"));
+}
+
+#[test]
+fn every_mark_that_hangs_out_has_a_rule_of_its_width() {
+    let files = FontFiles::make(REGULAR).expect("a font");
+    let typeface = Typeface::read(REGULAR).expect("a font");
+    let sheet = Style::make(&typeface, &files).expect("a style sheet").text;
+    let numbers = [-1, 0, 1, 9, 10, 99, 100].map(Marker::Number);
+    let markers = numbers.into_iter().chain([Marker::Bullet]);
+    let kinds = markers.flat_map(|marker| (1..=4).map(move |depth| (depth, marker)));
+    let blocks: Vec<Block> = kinds
+        .map(|(depth, marker)| Block {
+            kind: BlockKind::ListItem { depth, marker },
+            runs: vec![Run {
+                text: "The inner lock".to_owned(),
+                ..Run::default()
+            }],
+            language: language("en"),
+            direction: Direction::Ltr,
+        })
+        .collect();
+    let items: Vec<Item> = blocks.iter().map(Item::Block).collect();
+    let mut hanging = Vec::new();
+    for screen in Screen::all() {
+        let before = match screen.spacing {
+            Spacing::Usual => "}.",
+            Spacing::Wide => ".j .",
+        };
+        for disc in typeset(&items, &screen, &typeface) {
+            for line in disc.lines.iter().filter(|line| line.hang > 0.0) {
+                let class = hang_class(line.mark.expect("a mark"));
+                let em = line.hang / screen.lines.em(&typeface);
+                let width = (em * 10_000.0).round() / 10_000.0;
+                let rule = format!("{before}{class}::before{{margin-left:-{width}em}}");
+                assert!(sheet.contains(&rule), "{rule} of {}", line.shown());
+                hanging.push(class);
+            }
+        }
+    }
+    hanging.sort_unstable();
+    hanging.dedup();
+    assert_eq!(hanging, ["j1", "j2", "jb", "jd", "je"]);
 }

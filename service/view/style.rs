@@ -69,14 +69,15 @@ pub fn mark_class(mark: Mark) -> Option<&'static str> {
         Mark::TableRow => Some("w"),
         Mark::Picture => Some("f"),
         Mark::Rule => Some("h"),
-        Mark::Number(_) | Mark::TurnedOver => None,
+        Mark::Number { .. } | Mark::TurnedOver => None,
     }
 }
 
 /// The class by which a mark hangs out at the left of its line, as wide as it is.
 pub fn hang_class(mark: Mark) -> String {
     match mark {
-        Mark::Number(number) => format!("j{}", number.to_string().len()),
+        Mark::Number { depth: 1, .. } => "j1".to_owned(),
+        Mark::Number { .. } => "j2".to_owned(),
         _ => mark_class(mark).map_or_else(String::new, |class| format!("j{class}")),
     }
 }
@@ -91,14 +92,20 @@ fn width_of(mark: Mark, spacing: Spacing, typeface: &Typeface) -> f64 {
     advances.sum()
 }
 
-/// A mark of each class that hangs out: bullets, and numbers of up to three figures.
-const HANGING: [Mark; 6] = [
+/// A mark of each class that hangs out: bullets, and numbers of one figure at the two outer levels.
+/// Wider ones hang at no size.
+const HANGING: [Mark; 5] = [
     Mark::Bullet { depth: 1 },
     Mark::Bullet { depth: 2 },
     Mark::Bullet { depth: 3 },
-    Mark::Number(1),
-    Mark::Number(10),
-    Mark::Number(100),
+    Mark::Number {
+        number: 1,
+        depth: 1,
+    },
+    Mark::Number {
+        number: 1,
+        depth: 2,
+    },
 ];
 
 impl Style {
@@ -221,7 +228,7 @@ struct Sheet<'a> {
     letter: f64,
     word: f64,
     marks: Vec<Drawn>,
-    hangs: [Hang; 6],
+    hangs: [Hang; 5],
     turned_over: String,
     angles: Vec<Angle>,
 }
