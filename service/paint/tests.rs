@@ -306,18 +306,18 @@ fn the_mark_along_the_rim_goes_clockwise_from_the_top() {
     let rim = |degrees| painted(&disc(DiscKind::Text, vec![], vec![]), Some(degrees));
     let title = channels(PALETTE.title).expect("a colour");
     for (degrees, x, y) in [
-        (0, 500, 10),
-        (90, 990, 500),
-        (180, 500, 990),
-        (270, 10, 500),
+        (0, 500, 7),
+        (90, 993, 500),
+        (180, 500, 993),
+        (270, 7, 500),
     ] {
         let picture = rim(degrees);
         assert_eq!(at(&picture, x, y), title, "{degrees}");
         assert_eq!(at(&picture, 1_000 - x, 1_000 - y), [0; 3], "{degrees}");
     }
-    // 6 % long and 0.5 % thick, its middle at 1 %: from 7.5 to 12.5 pixels, so that two rows have half.
+    // 5 % long and 0.5 % thick, its outer side at 0.5 %: from 5 to 10 pixels.
     let [first, last, top, bottom] = bounds(&rim(0));
-    assert_eq!((first, last + 1, top, bottom + 1), (470, 530, 7, 13));
+    assert_eq!((first, last + 1, top, bottom + 1), (475, 525, 5, 10));
 }
 
 #[test]

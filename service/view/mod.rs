@@ -2,10 +2,12 @@
 
 mod gallery;
 mod page;
+mod rim;
 mod style;
 
 /// Why a page cannot be printed, which does not happen.
 pub use askama::Error as PrintError;
 pub use gallery::{GalleryView, Hung};
 pub use page::{PageView, Target};
-pub use style::{Style, rim_degrees};
+pub use rim::rim_degrees;
+pub use style::Style;

@@ -2,7 +2,8 @@
 
 use askama::Template;
 
-use super::style::{Style, hang_class, mark_class, rim_step, screen_class, title_class};
+use super::rim::rim_class;
+use super::style::{Style, hang_class, mark_class, screen_class, title_class};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Spacing, Span};
@@ -100,8 +101,7 @@ impl PageView<'_> {
             DiscKind::Opening => "",
             DiscKind::Rows => " x",
         };
-        let rim = rim_step(disc.kind, number, self.discs.len())
-            .map_or_else(String::new, |step| format!(" k k{step}"));
+        let rim = rim_class(disc, number, self.discs.len());
         // The lines of a disc that is not full begin further down.
         let top = match (disc.kind, disc.lines.first()) {
             (DiscKind::Text, Some(first)) => first.place,

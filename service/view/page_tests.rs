@@ -4,6 +4,7 @@ use super::*;
 use crate::distil::block::{Block, BlockKind, Marker, Run, Script};
 use crate::font::{FontFiles, REGULAR, Typeface};
 use crate::typeset::{Item, Shape, Spacing, Step, typeset};
+use crate::view::rim::rim_degrees;
 
 const SCREEN: Screen = Screen {
     shape: Shape::Round,
@@ -389,4 +390,28 @@ fn every_mark_that_hangs_out_has_a_rule_of_its_width() {
     hanging.sort_unstable();
     hanging.dedup();
     assert_eq!(hanging, ["j1", "j2", "jb", "jd", "je"]);
+}
+
+#[test]
+fn the_mark_along_the_rim_goes_where_no_text_is() {
+    let blank = disc(DiscKind::Text, vec![]);
+    let full = Line {
+        width: 0.99,
+        place: 4.5,
+        ..line(0, 0, "a", LineEnd::Set)
+    };
+    let crossed = disc(DiscKind::Text, vec![full]);
+    for (disc, number, degrees, class) in [
+        (&blank, 4, 0, " k k0"),
+        (&blank, 1, 90, " k k6"),
+        // A line that reaches the rim at the height of the centre pushes the mark on or back.
+        (&crossed, 1, 100, " k k7 ka"),
+        (&crossed, 3, 280, " k k19 ka"),
+    ] {
+        assert_eq!(rim_degrees(disc, number, 4), Some(degrees));
+        assert_eq!(rim_class(disc, number, 4), class);
+    }
+    let rows = disc(DiscKind::Rows, vec![]);
+    assert_eq!(rim_degrees(&rows, 1, 4), None);
+    assert_eq!(rim_class(&rows, 1, 4), "");
 }

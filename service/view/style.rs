@@ -5,11 +5,10 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 
+use super::rim;
 use crate::font::{FontFile, FontFiles, Typeface};
 use crate::palette::{PALETTE, Palette};
-use crate::typeset::{
-    DiscKind, Lines, Mark, Screen, Spacing, Step, TITLE_GAP, foot_places, spacing_after,
-};
+use crate::typeset::{Lines, Mark, Screen, Spacing, Step, TITLE_GAP, foot_places, spacing_after};
 
 /// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
 /// of a disc's diameter; `--h` is the height of the screen on which a disc stands.
@@ -21,26 +20,6 @@ pub struct Style {
     pub hash: String,
     /// The name of the font file that every page needs.
     pub font: String,
-}
-
-/// The steps of the mark along the rim: a full turn in as many classes.
-const RIM_STEPS: usize = 24;
-
-/// At which step the mark along the rim stands on a disc of so many, the first being 1; none on a
-/// disc of rows.
-pub fn rim_step(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
-    let step = number * RIM_STEPS / of.max(1) % RIM_STEPS;
-    (kind != DiscKind::Rows).then_some(step)
-}
-
-/// The angle of the mark along the rim, clockwise from the top, on a disc of so
-/// many, the first being 1; none on a disc of rows.
-pub fn rim_degrees(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
-    rim_step(kind, number, of).map(degrees)
-}
-
-fn degrees(step: usize) -> usize {
-    step * 360 / RIM_STEPS
 }
 
 /// The classes of what is set for a screen: its size, and the wide spacing.
@@ -191,12 +170,14 @@ impl Style {
                 wide: rounded(width_of(mark, Spacing::Wide, typeface)),
             }),
             turned_over: Mark::TurnedOver.drawn(),
-            angles: (0..RIM_STEPS)
-                .map(|step| Angle {
-                    class: step,
-                    degrees: degrees(step),
-                })
-                .collect(),
+            rim: Rim {
+                steps: rim::STEPS,
+                step: rim::STEP_DEGREES,
+                place: rim::PLACE_DEGREES,
+                length: rim::LENGTH,
+                thickness: rim::THICKNESS,
+                outer: rim::OUTER,
+            },
         };
         let text = sheet.render()?.replace('\n', "");
         let hash = STANDARD.encode(Sha256::digest(text.as_bytes()));
@@ -230,7 +211,7 @@ struct Sheet<'a> {
     marks: Vec<Drawn>,
     hangs: [Hang; 5],
     turned_over: String,
-    angles: Vec<Angle>,
+    rim: Rim,
 }
 
 struct FontFace<'a> {
@@ -268,7 +249,12 @@ struct Drawn {
     drawn: String,
 }
 
-struct Angle {
-    class: usize,
-    degrees: usize,
+/// The mark along the rim: angles in degrees, lengths in hundredths of the diameter.
+struct Rim {
+    steps: usize,
+    step: usize,
+    place: usize,
+    length: f64,
+    thickness: f64,
+    outer: f64,
 }
