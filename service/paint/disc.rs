@@ -31,7 +31,7 @@ const FRAME_STROKE: f64 = 0.04;
 /// length, its thickness, and how far its middle is from the disc's.
 const RIM_LENGTH: f64 = 5.0;
 const RIM_THICKNESS: f64 = 0.5;
-const RIM_RADIUS: f64 = 49.25;
+const RIM_RADIUS: f64 = 49.05;
 
 /// The rule between two rows: how far below the upper end of its row it begins, in places, and in
 /// hundredths of the diameter its thickness and its length, as `templates/disc.css` draws it.

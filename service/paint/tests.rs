@@ -305,19 +305,14 @@ fn a_character_that_the_font_lacks_is_a_hollow_frame() {
 fn the_mark_along_the_rim_goes_clockwise_from_the_top() {
     let rim = |degrees| painted(&disc(DiscKind::Text, vec![], vec![]), Some(degrees));
     let title = channels(PALETTE.title).expect("a colour");
-    for (degrees, x, y) in [
-        (0, 500, 7),
-        (90, 993, 500),
-        (180, 500, 993),
-        (270, 7, 500),
-    ] {
+    for (degrees, x, y) in [(0, 500, 9), (90, 991, 500), (180, 500, 991), (270, 9, 500)] {
         let picture = rim(degrees);
         assert_eq!(at(&picture, x, y), title, "{degrees}");
         assert_eq!(at(&picture, 1_000 - x, 1_000 - y), [0; 3], "{degrees}");
     }
-    // 5 % long and 0.5 % thick, its outer side at 0.5 %: from 5 to 10 pixels.
+    // 5 % long and 0.5 % thick, its outer side at 0.7 %: from 7 to 12 pixels.
     let [first, last, top, bottom] = bounds(&rim(0));
-    assert_eq!((first, last + 1, top, bottom + 1), (475, 525, 5, 10));
+    assert_eq!((first, last + 1, top, bottom + 1), (475, 525, 7, 12));
 }
 
 #[test]

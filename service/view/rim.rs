@@ -22,8 +22,9 @@ pub const PLACE_DEGREES: usize = 360 / ALL;
 pub const LENGTH: f64 = 5.0;
 /// Its thickness.
 pub const THICKNESS: f64 = 0.5;
-/// How far its outer side is from the disc's middle: no further than text.
-pub const OUTER: f64 = 49.5;
+/// How far its outer side is from the middle of the disc: so far from the rim that on a disc of 168
+/// pixels, the smallest that is tried, the pixels that browsers blend around it are inside too.
+pub const OUTER: f64 = 49.3;
 
 /// By how many places the mark may be moved to where it is free, the nearest first: no further
 /// than to the next step.
