@@ -159,7 +159,7 @@ impl Gallery {
                 if stop.is_cancelled() {
                     return Err(Unwritable::Stopped(self.to.clone()).into());
                 }
-                let rim = rim_degrees(disc.kind, number, of);
+                let rim = rim_degrees(disc, number, of);
                 let glass = painter.disc(disc, rim, self.pixels)?.round();
                 write(&self.to.join(name), &glass.png()?)?;
                 sheet = sheet.hang(&glass);

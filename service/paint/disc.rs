@@ -11,7 +11,7 @@ use super::outlines::{Outlines, Pen};
 use super::picture::{Picture, colour};
 use crate::font::{FontError, Typeface};
 use crate::palette::PALETTE;
-use crate::typeset::{Cell, Disc, Line, Mark, Screen, Spacing, shown, spacing_after};
+use crate::typeset::{Cell, Disc, Line, Mark, Spacing, shown, spacing_after};
 
 /// The dots under a link, in em of their text, as `templates/disc.css` sets them: how thick they
 /// are, and how far below the baseline they begin.
@@ -29,9 +29,9 @@ const FRAME_STROKE: f64 = 0.04;
 
 /// The mark along the rim, in hundredths of the diameter, as `templates/disc.css` draws it: its
 /// length, its thickness, and how far its middle is from the disc's.
-const RIM_LENGTH: f64 = 6.0;
+const RIM_LENGTH: f64 = 5.0;
 const RIM_THICKNESS: f64 = 0.5;
-const RIM_RADIUS: f64 = 49.0;
+const RIM_RADIUS: f64 = 49.05;
 
 /// The rule between two rows: how far below the upper end of its row it begins, in places, and in
 /// hundredths of the diameter its thickness and its length, as `templates/disc.css` draws it.
@@ -99,7 +99,7 @@ impl<'a> Painter<'a> {
     /// How wide a line is drawn, in diameters, reckoned from the font file alone where it has the
     /// characters.
     pub fn width(&self, line: &Line, disc: &Disc) -> f64 {
-        let em = disc.screen.lines.em(self.typeface);
+        let em = self.em(line, disc);
         let spacing = disc.screen.spacing;
         let own = |stretches: &[Stretch]| {
             let advances = stretches
@@ -120,6 +120,11 @@ impl<'a> Painter<'a> {
         };
         let right = (first.left + width(first)).max(last.left + width(last));
         right - first.left.min(last.left)
+    }
+
+    /// The font size of a line, in diameters.
+    fn em(&self, line: &Line, disc: &Disc) -> f64 {
+        disc.screen.lines.em(self.typeface) * line.size.factor()
     }
 
     /// How far a mark hangs out at the left of its line, in em.
@@ -153,8 +158,8 @@ impl<'a> Painter<'a> {
     }
 
     fn line(&self, line: &Line, disc: &Disc, pixels: f64) -> Vec<Drawn> {
-        let Screen { lines, spacing, .. } = disc.screen;
-        let em = lines.em(self.typeface);
+        let spacing = disc.screen.spacing;
+        let em = self.em(line, disc);
         let plain = self.typeface.plain_ink.scaled(em);
         let middle = 0.5 + disc.screen.middle(line.place);
         // Letters have their spacing after them, the last one too: half of it goes to the left.

@@ -8,7 +8,7 @@ use crate::font::{REGULAR, Typeface};
 use crate::palette::{PALETTE, channels};
 use crate::typeset::{
     Cell, Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Spacing, Span,
-    typeset,
+    Step, typeset,
 };
 
 const PIXELS: u32 = 1_000;
@@ -36,6 +36,7 @@ fn line(place: f64, spans: Vec<Span>) -> Line {
         item: 0,
         part: 0,
         kind: LineKind::Paragraph,
+        size: Step::OWN,
         mark: None,
         hang: 0.0,
         spans,
@@ -345,19 +346,14 @@ fn a_character_that_the_font_lacks_is_a_hollow_frame() {
 fn the_mark_along_the_rim_goes_clockwise_from_the_top() {
     let rim = |degrees| painted(&disc(DiscKind::Text, vec![], vec![]), Some(degrees));
     let title = channels(PALETTE.title).expect("a colour");
-    for (degrees, x, y) in [
-        (0, 500, 10),
-        (90, 990, 500),
-        (180, 500, 990),
-        (270, 10, 500),
-    ] {
+    for (degrees, x, y) in [(0, 500, 9), (90, 991, 500), (180, 500, 991), (270, 9, 500)] {
         let picture = rim(degrees);
         assert_eq!(at(&picture, x, y), title, "{degrees}");
         assert_eq!(at(&picture, 1_000 - x, 1_000 - y), [0; 3], "{degrees}");
     }
-    // 6 % long and 0.5 % thick, its middle at 1 %: from 7.5 to 12.5 pixels, so that two rows have half.
+    // 5 % long and 0.5 % thick, its outer side at 0.7 %: from 7 to 12 pixels.
     let [first, last, top, bottom] = bounds(&rim(0));
-    assert_eq!((first, last + 1, top, bottom + 1), (470, 530, 7, 13));
+    assert_eq!((first, last + 1, top, bottom + 1), (475, 525, 7, 12));
 }
 
 #[test]

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 
 use unicode_width::UnicodeWidthChar;
 
-use super::screen::{Screen, Spacing};
+use super::screen::{Screen, Spacing, Step};
 use super::units::Diameters;
 use crate::distil::block::Script;
 use crate::font::{Glyph, Ink, SUBSTITUTE_RAISE_EM, SUBSTITUTES, Typeface};
@@ -83,7 +83,7 @@ pub struct Look {
 /// The number of a sort in its case.
 pub type SortId = u32;
 
-/// The sorts of a typeface at the size of one screen, made as they are asked for.
+/// The sorts of a typeface at one size, for places on one screen, made as they are asked for.
 pub struct Case<'a> {
     /// The typeface.
     pub typeface: &'a Typeface,
@@ -91,6 +91,10 @@ pub struct Case<'a> {
     pub screen: Screen,
     /// The font size.
     pub em: Diameters,
+    /// The distance from one line to the next.
+    pitch: Diameters,
+    /// How far below the disc's centre the middle of the first place stands.
+    first: Diameters,
     /// The ink of plain text.
     pub plain: Ink,
     /// The hyphen that is drawn where a word is divided.
@@ -107,11 +111,19 @@ const NONE_YET: SortId = SortId::MAX;
 impl<'a> Case<'a> {
     /// An empty case.
     pub fn new(screen: &Screen, typeface: &'a Typeface) -> Self {
-        let em = screen.lines.em(typeface);
+        Self::lowered(screen, typeface, Step::OWN, screen.middle(0.0))
+    }
+
+    /// An empty case for lines of another size, whose first place has its middle so far below the
+    /// disc's centre.
+    pub fn lowered(screen: &Screen, typeface: &'a Typeface, size: Step, first: Diameters) -> Self {
+        let em = screen.lines.em(typeface) * size.factor();
         let mut case = Self {
             typeface,
             screen: *screen,
             em,
+            pitch: screen.pitch() * size.factor(),
+            first,
             plain: typeface.plain_ink.scaled(em),
             hyphen: 0,
             sorts: RefCell::default(),
@@ -165,7 +177,7 @@ impl<'a> Case<'a> {
 
     /// The free width of an ink at a place, with the text higher than it should be by `raise`.
     pub fn free_width(&self, place: f64, ink: Ink, raise: Diameters) -> Diameters {
-        let middle = self.screen.middle(place) - raise;
+        let middle = self.first + place * self.pitch - raise;
         self.screen.free_width(middle, self.plain, ink)
     }
 

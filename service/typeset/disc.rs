@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use super::screen::Screen;
+use super::opening::TITLE_GAP;
+use super::screen::{Screen, Step};
 use super::units::Diameters;
 use crate::distil::block::Style;
 
@@ -11,7 +12,7 @@ use crate::distil::block::Style;
 pub struct Disc {
     /// How its lines stand.
     pub kind: DiscKind,
-    /// The screen that it was set for; an opening has the size of its own text.
+    /// The screen that it was set for.
     pub screen: Screen,
     /// How many line places each of its rows takes, from the topmost place down; none where its
     /// lines are not in rows.
@@ -40,6 +41,8 @@ pub struct Line {
     pub part: usize,
     /// What it is a line of.
     pub kind: LineKind,
+    /// How much larger its text is than that of the disc's screen: a title's may be.
+    pub size: Step,
     /// What is drawn before its first word, and is no text.
     pub mark: Option<Mark>,
     /// The width of a mark that hangs out at the left, so that the line stands in the middle without
@@ -52,7 +55,8 @@ pub struct Line {
     pub cells: Vec<Cell>,
     /// How it ends.
     pub end: LineEnd,
-    /// Its place in the disc's stack, the topmost being nought; rows can stand at halves.
+    /// Its place in the disc's stack, the topmost being nought; rows can stand at halves, and the lines
+    /// of an opening anywhere.
     pub place: f64,
     /// The width of its ink and spaces, hyphen and mark with it, but for one that hangs out.
     pub width: Diameters,
@@ -120,8 +124,13 @@ pub enum Mark {
         /// 1 is the outermost.
         depth: u8,
     },
-    /// A numbered list item.
-    Number(i32),
+    /// A numbered list item, by its depth.
+    Number {
+        /// Its number.
+        number: i32,
+        /// 1 is the outermost.
+        depth: u8,
+    },
     /// A quotation.
     Quotation,
     /// A row of a table.
@@ -165,8 +174,11 @@ impl Mark {
             Self::Paragraph => "¶ ".to_owned(),
             Self::Bullet { depth: 1 } => "• ".to_owned(),
             Self::Bullet { depth: 2 } => "– ".to_owned(),
-            Self::Bullet { .. } => "· ".to_owned(),
-            Self::Number(number) => format!("{number}. "),
+            Self::Bullet { .. } => "+ ".to_owned(),
+            // The signs of outlines: common practice, no source.
+            Self::Number { number, depth: 1 } => format!("{number}. "),
+            Self::Number { number, depth: 2 } => format!("{number}) "),
+            Self::Number { number, .. } => format!("({number}) "),
             Self::Quotation => "“ ".to_owned(),
             Self::TableRow => "› ".to_owned(),
             Self::Picture => "‡ ".to_owned(),
@@ -204,6 +216,18 @@ impl Disc {
             .map(|line| line.place)
             .fold(f64::INFINITY, f64::min);
         below - above > 1.4
+    }
+
+    /// Whether there is white between the title of an opening and its particulars.
+    pub fn is_parted(&self) -> bool {
+        let pair = self
+            .lines
+            .windows(2)
+            .find(|pair| pair[0].part < pair[1].part);
+        pair.is_some_and(|pair| {
+            let height = (pair[0].size.factor() + pair[1].size.factor()) / 2.0;
+            pair[0].part == 0 && pair[1].place - pair[0].place > height + TITLE_GAP / 2.0
+        })
     }
 }
 

@@ -9,6 +9,7 @@ use super::grid::Grid;
 use super::linebreak::{self, Breaker, Paragraph};
 use super::passage::Passage;
 use super::rag::Ragged;
+use super::screen::Step;
 use super::stack::{Places, Rim, Stack};
 use super::weights::Weights;
 use crate::distil::block::{Block, BlockKind};
@@ -287,6 +288,7 @@ impl<'a> Flow<'a> {
                     item: passage.item,
                     part: 0,
                     kind: passage.kind,
+                    size: Step::OWN,
                     mark: text.mark(pieces.start),
                     hang: if pieces.start == 0 { text.hang } else { 0.0 },
                     spans,
@@ -308,6 +310,7 @@ impl<'a> Flow<'a> {
             item,
             part: 0,
             kind: LineKind::Rule,
+            size: Step::OWN,
             mark: Some(Mark::Rule),
             hang: 0.0,
             spans: Vec::new(),

@@ -7,6 +7,7 @@ use super::case::{Case, Manner, Sort, Widths};
 use super::disc::{Cell, Line, LineEnd, LineKind, Span};
 use super::hyphenate::Divider;
 use super::prepare::Setting;
+use super::screen::Step;
 use super::stack::SUBSTITUTE_MARGIN;
 use super::units::Diameters;
 use super::weights::Weights;
@@ -269,6 +270,7 @@ impl<'a> Grid<'a> {
             item: row.item,
             part: 0,
             kind: row.kind,
+            size: Step::OWN,
             mark: None,
             hang: 0.0,
             spans,

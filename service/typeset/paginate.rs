@@ -17,7 +17,8 @@ use crate::font::Typeface;
 pub enum Item<'a> {
     /// A block of an article; blocks in a row share discs.
     Block(&'a Block),
-    /// The title and particulars of an article: a disc of its own, as large as they go.
+    /// The title and particulars of an article: a disc of their own, the title as large as it goes; two
+    /// discs where both are long.
     Opening(Row<'a>),
     /// An index entry or a link. Entries in a row share discs, each whole; the foot of the disc
     /// stays free for going on.
@@ -75,7 +76,9 @@ impl<'a> Job<'a> {
                 }
                 Item::Opening(_) => {
                     let openings = rows.iter().zip(at..);
-                    discs.extend(openings.map(|(row, item)| set_opening(row, item, &case, self)));
+                    discs.extend(
+                        openings.flat_map(|(row, item)| set_opening(row, item, &case, self)),
+                    );
                 }
                 Item::Entry(_) => discs.extend(set_rows(&rows, at, Foot::Free, &case, self)),
                 Item::Control(_) => {

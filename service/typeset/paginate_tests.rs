@@ -181,6 +181,23 @@ proptest! {
     }
 
     #[test]
+    fn nested_items_stand_in_a_narrower_column(depth in 1..9_u8, lines in sizes()) {
+        let text = "wide and full lines of items ".repeat(20);
+        let kind = BlockKind::ListItem { depth, marker: Marker::Number(1) };
+        let discs = set(&[block(kind, &text, "en")], lines);
+        let share = 1.0 - 0.05 * f64::from(depth.min(3) - 1);
+        let em = lines.em(typeface());
+        for line in lines_of(&discs) {
+            let middle = screen(lines).middle(line.place);
+            let widest = screen(lines).widest(middle, typeface().plain_ink.scaled(em));
+            // White at a line's ends may stand beyond the ink.
+            prop_assert!(line.width <= share * widest + 0.24 * em, "{}", line.shown());
+        }
+        let middles = lines_of(&discs).map(|line| line.chord / screen(lines).widest(0.0, typeface().plain_ink.scaled(em)));
+        prop_assert!(middles.fold(0.0, f64::max) > share - 0.06);
+    }
+
+    #[test]
     fn places_go_down_and_stay_on_the_disc(blocks in any_blocks(), lines in sizes()) {
         for disc in set(&blocks, lines) {
             prop_assert!(!disc.lines.is_empty());

@@ -26,6 +26,8 @@ pub struct Prepared<'a> {
     /// The sorts of all that is seen, the spaces between pieces with them.
     sorts: Vec<SortId>,
     mark_sorts: Vec<SortId>,
+    /// Those of the mark before a line that goes on.
+    turned_over_sorts: Vec<SortId>,
     /// One a piece.
     substitutes: Vec<Substitute>,
     /// The ink of all of it.
@@ -113,6 +115,7 @@ impl<'a> Prepared<'a> {
             fragments: Vec::new(),
             sorts: Vec::new(),
             mark_sorts: Vec::new(),
+            turned_over_sorts: Vec::new(),
             substitutes: Vec::new(),
             ink: setting.case.plain,
             overhang: 0.0,
@@ -205,9 +208,12 @@ impl<'a> Prepared<'a> {
     /// The sorts of a line from its left end on, where it begins with a piece.
     pub fn sorts_from(&self, piece: usize) -> impl Iterator<Item = SortId> {
         let from = self.pieces[piece].sorts.start as usize;
-        let marked = piece == 0 || self.fragments[piece].lead > 0.0;
-        let mark = self.mark_sorts.iter().filter(move |_| marked);
-        mark.chain(&self.sorts[from..]).copied()
+        let mark: &[SortId] = match piece {
+            0 => &self.mark_sorts,
+            _ if self.fragments[piece].lead > 0.0 => &self.turned_over_sorts,
+            _ => &[],
+        };
+        mark.iter().chain(&self.sorts[from..]).copied()
     }
 
     /// The sorts of a line from its right end on, where it ends before a piece.

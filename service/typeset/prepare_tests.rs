@@ -244,7 +244,10 @@ fn raised_and_lowered_text_is_narrower_and_reaches_further() {
 #[test]
 fn a_mark_widens_the_first_piece_alone() {
     let marked = Setting {
-        mark: Some(Mark::Number(12)),
+        mark: Some(Mark::Number {
+            number: 12,
+            depth: 1,
+        }),
         ..undivided()
     };
     let (with, without) = (
@@ -345,5 +348,24 @@ fn a_grapheme_wider_than_the_narrowest_line_is_divided_too() {
                 .iter()
                 .all(|f| f.width + f.hyphen <= room)
         );
+    }
+}
+
+#[test]
+fn every_line_begins_with_the_sorts_of_its_own_mark() {
+    let marks = [Some(Mark::Quotation), None];
+    for mark in marks {
+        let setting = Setting {
+            mark,
+            turned_over: Some(Mark::TurnedOver),
+            ..undivided()
+        };
+        let prepared = prepare("one two\nthree four", &setting);
+        let first = |piece: usize| prepared.sorts_from(piece).next();
+        let sort = |character| Some(setting.case.id(character, SortLook::default()));
+        // A line that goes on begins low, with a bracket, whatever the block begins with.
+        let own = if mark.is_some() { '“' } else { 'o' };
+        let begins = [own, '[', 't', '['].map(sort);
+        assert_eq!([0, 1, 2, 3].map(first), begins);
     }
 }

@@ -10,7 +10,7 @@ use super::linebreak::{self, Breaker, Paragraph};
 use super::paginate::Job;
 use super::prepare::{Prepared, Setting};
 use super::rag::{Look, Ragged};
-use super::screen::Screen;
+use super::screen::{Screen, Step};
 use super::stack::{OVERHANG_EM, Places, Rim, Stack};
 use super::units::{Diameters, LEAST_TARGET};
 use super::weights::Weights;
@@ -41,7 +41,7 @@ pub struct RowText<'a> {
 
 impl<'a> Row<'a> {
     /// Its texts that say something, by their parts.
-    fn said(&self) -> impl Iterator<Item = (usize, &RowText<'a>)> {
+    pub(super) fn said(&self) -> impl Iterator<Item = (usize, &RowText<'a>)> {
         let texts = self.texts.iter().enumerate();
         texts.filter(|(_, text)| !text.text.trim().is_empty())
     }
@@ -165,8 +165,8 @@ impl Composer<'_> {
             .or_else(|| if alone { cramped() } else { None })
     }
 
-    /// Sets a row in so many lines.
-    fn row_of(
+    /// Sets a row in so many lines, in the middle of the places that it takes.
+    pub fn row_of(
         &self,
         number: usize,
         at: usize,
@@ -326,6 +326,7 @@ impl Composer<'_> {
             item: self.first_item,
             part: 0,
             kind: like.kind,
+            size: Step::OWN,
             mark: None,
             hang: 0.0,
             spans,
@@ -341,7 +342,7 @@ impl Composer<'_> {
 
 /// How a row's texts are made to fit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Manner {
+pub enum Manner {
     /// In whole words.
     Whole,
     /// With words divided.

@@ -1,11 +1,12 @@
 //! What must hold of rows and openings, whatever their texts are.
 
 use proptest::prelude::*;
+use proptest::sample::select;
 
 use super::*;
 use crate::typeset::disc::{DiscKind, LineEnd};
-use crate::typeset::opening::set_opening;
-use crate::typeset::screen::Lines;
+use crate::typeset::opening::{LITTLE, TITLE_GAP, is_scrap, set_opening};
+use crate::typeset::screen::{Lines, Spacing};
 use crate::typeset::test_support::{language, screen, sizes, typeface, word, words};
 use crate::typeset::units::WIDE_TARGET;
 
@@ -38,11 +39,42 @@ fn set(said: &[Said], foot: Foot, lines: Lines) -> Vec<Disc> {
     set_rows(&rows, 0, foot, &Case::new(&job.screen, typeface()), &job)
 }
 
-fn opening(title: &str, label: &str, lines: Lines) -> Disc {
+fn opening(title: &str, label: &str, lines: Lines) -> Vec<Disc> {
+    opening_on(screen(lines), title, label)
+}
+
+/// Whether a text stands whole in so many lines of a size, the first of them so far below the centre.
+fn stands(text: &RowText, count: usize, (screen, size): (Screen, Step), first: f64) -> bool {
+    let row = Row {
+        texts: vec![text.clone()],
+        height: WIDE_TARGET,
+    };
+    let case = Case::lowered(&screen, typeface(), size, first);
+    let composer = Composer {
+        case: &case,
+        weights: Weights::USUAL.at(case.em),
+        rows: &[&row],
+        first_item: 0,
+        foot: 0,
+    };
+    let set = composer.row_of(0, 0, count, count, Manner::Whole);
+    let mut lines = set.iter().flatten();
+    if size > Step::OWN && count > 1 && lines.any(|line| is_scrap(line, case.em)) {
+        return false;
+    }
+    let said: Vec<String> = set
+        .iter()
+        .flatten()
+        .flat_map(|line| words(&text_of(line)))
+        .collect();
+    said == words(text.text)
+}
+
+fn opening_on(screen: Screen, title: &str, label: &str) -> Vec<Disc> {
     let language = language("en");
     let said = [(title.to_owned(), label.to_owned())];
     let rows = rows(&said, &language, 8);
-    let job = Job::new(screen(lines), typeface());
+    let job = Job::new(screen, typeface());
     set_opening(&rows[0], 0, &Case::new(&job.screen, typeface()), &job)
 }
 
@@ -135,7 +167,7 @@ proptest! {
         lines in sizes(),
     ) {
         let opening = opening(&said[0].0, &said[0].1, lines);
-        for line in set(&said, foot, lines).iter().chain([&opening]).flat_map(|disc| &disc.lines) {
+        for line in set(&said, foot, lines).iter().chain(&opening).flat_map(|disc| &disc.lines) {
             prop_assert!(line.width <= line.chord + 1e-9, "{}", line.shown());
         }
     }
@@ -161,38 +193,49 @@ proptest! {
     }
 
     #[test]
-    fn an_opening_is_as_large_as_it_stands_whole(
+    fn a_title_is_as_large_as_it_stands_whole_over_its_particulars(
         title in prop::collection::vec("[A-Za-z]{1,12}", 1..24),
         lines in sizes(),
+        spacing in select(Spacing::ALL.to_vec()),
     ) {
         let title = title.join(" ");
-        let whole = |disc: &Disc| {
-            let lines = disc.lines.iter();
-            let set: Vec<String> = lines.flat_map(|line| words(&text_of(line))).collect();
-            set == words(&format!("{title} Gazette"))
-        };
-        let disc = opening(&title, "Gazette", lines);
-        let title_stands = {
-            let lines = disc.lines.iter().filter(|line| line.part == 0);
-            let set: Vec<String> = lines.flat_map(|line| words(&text_of(line))).collect();
-            set == words(&title)
-        };
-        prop_assert!(disc.screen.lines == lines || title_stands || whole(&disc));
-        for larger in Lines::ALL.into_iter().filter(|&larger| larger > disc.screen.lines) {
-            let language = language("en");
-            let said = [(title.clone(), "Gazette".to_owned())];
-            let rows = rows(&said, &language, 8);
-            let screen = screen(larger);
-            let case = Case::new(&screen, typeface());
-            let composer = Composer { case: &case, weights: Weights::USUAL.at(case.em), rows: &[&rows[0]], first_item: 0, foot: 0 };
-            prop_assert!(!composer.compose().is_some_and(|disc| whole(&disc)));
+        let screen = Screen { spacing, ..screen(lines) };
+        let discs = opening_on(screen, &title, "Gazette");
+        let whole = said_by(&discs, 0, 0) == title;
+        let alone = discs.len() > 1;
+        let size = discs[0].lines[0].size;
+        prop_assert!(whole || size == Step::OWN);
+        prop_assert_eq!(said_by(&discs, 0, 1), "Gazette");
+        // No larger one can be set, nor any where it is shortened, and none over its particulars where it
+        // stands alone: every count of lines is tried, in the disc's middle.
+        let language = language("en");
+        let said = [(title.clone(), "Gazette".to_owned())];
+        let row = &rows(&said, &language, 8)[0];
+        let pitch = screen.pitch();
+        for other in Step::of_titles(lines) {
+            let tall = other.factor() * pitch;
+            let fits = |count: usize, below: f64| {
+                let top = -(count as f64 * tall + below * pitch) / 2.0;
+                let title = stands(&row.texts[0], count, (screen, other), top + tall / 2.0);
+                let label = || stands(&row.texts[1], 1, (screen, Step::OWN), -top - pitch / 2.0);
+                title && (below == 0.0 || label())
+            };
+            let mut counts = 1..=8;
+            if other > size && alone || !whole {
+                prop_assert!(!counts.clone().any(|count| fits(count, 0.0)), "{other:?}");
+            }
+            let little = other.number() + LITTLE >= Step::OWN.number();
+            if other > size && !alone || little && alone {
+                let below = 1.0 + if other > Step::OWN { TITLE_GAP } else { 0.0 };
+                prop_assert!(!counts.any(|count| fits(count, below)), "{other:?}");
+            }
         }
     }
 
     #[test]
     fn an_opening_always_has_its_texts(title in title(), label in title(), lines in sizes()) {
-        let discs = [opening(&title, &label, lines)];
-        prop_assert_eq!(discs[0].kind, DiscKind::Opening);
+        let discs = opening(&title, &label, lines);
+        prop_assert!(discs.iter().all(|disc| disc.kind == DiscKind::Opening));
         for (part, text) in [&title, &label].into_iter().enumerate() {
             let blank = words(text).is_empty();
             prop_assert!(blank || !said_by(&discs, 0, part).trim().is_empty(), "{text:?}");

@@ -2,6 +2,7 @@
 
 mod gallery;
 mod page;
+mod rim;
 mod style;
 mod table;
 
@@ -9,4 +10,5 @@ mod table;
 pub use askama::Error as PrintError;
 pub use gallery::{GalleryView, Hung};
 pub use page::{PageView, Target};
-pub use style::{Style, rim_degrees};
+pub use rim::rim_degrees;
+pub use style::Style;

@@ -2,7 +2,8 @@
 
 use askama::Template;
 
-use super::style::{Style, hang_class, mark_class, rim_step, screen_class};
+use super::rim::rim_class;
+use super::style::{Style, hang_class, mark_class, screen_class, title_class};
 use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
@@ -101,8 +102,7 @@ impl PageView<'_> {
             DiscKind::Opening => "",
             DiscKind::Rows => " x",
         };
-        let rim = rim_step(disc.kind, number, self.discs.len())
-            .map_or_else(String::new, |step| format!(" k k{step}"));
+        let rim = rim_class(disc, number, self.discs.len());
         // The lines of a disc that is not full begin further down.
         let top = match (disc.kind, disc.lines.first()) {
             (DiscKind::Text, Some(first)) => first.place,
@@ -144,6 +144,10 @@ impl PageView<'_> {
         }
         if in_row && row > 0 && disc.is_spare(row) {
             class.push("l".to_owned());
+        }
+        class.extend(title_class(first.size));
+        if disc.kind == DiscKind::Opening && disc.is_parted() {
+            class.push("u".to_owned());
         }
         if target.seen {
             class.push("v".to_owned());
@@ -190,11 +194,10 @@ impl PageView<'_> {
                 Direction::Ltr => "ltr",
                 Direction::Rtl => "rtl",
             }),
-            number: if let Some(Mark::Number(number)) = first.mark {
-                Some(number)
-            } else {
-                None
-            },
+            number: first
+                .mark
+                .filter(|mark| matches!(mark, Mark::Number { .. }))
+                .map(|mark| mark.drawn().trim_end().to_owned()),
             texts,
             rows,
         }
@@ -284,7 +287,7 @@ struct Part<'a> {
     leaves: bool,
     language: Option<&'a str>,
     direction: Option<&'static str>,
-    number: Option<i32>,
+    number: Option<String>,
     texts: Vec<Text<'a>>,
     /// The cells of each row, where it is a table.
     rows: Vec<Vec<PrintedCell<'a>>>,

@@ -1,8 +1,10 @@
 //! What a page says in HTML: escaping, line ends, classes, languages, ways on.
 
 use super::*;
-use crate::distil::block::Script;
-use crate::typeset::{Cell, Shape, Spacing};
+use crate::distil::block::{Block, BlockKind, Marker, Run, Script};
+use crate::font::{FontFiles, REGULAR, Typeface};
+use crate::typeset::{Cell, Item, Shape, Spacing, Step, typeset};
+use crate::view::rim::rim_degrees;
 
 const SCREEN: Screen = Screen {
     shape: Shape::Round,
@@ -35,6 +37,7 @@ fn line(item: usize, place: usize, text: &str, end: LineEnd) -> Line {
         item,
         part: 0,
         kind: LineKind::Paragraph,
+        size: Step::OWN,
         mark: None,
         hang: 0.0,
         spans: vec![span(text)],
@@ -187,8 +190,11 @@ fn blocks_have_the_elements_and_classes_of_their_kinds() {
     );
     check(
         LineKind::ListItem,
-        Some(Mark::Number(12)),
-        "<p data-n=\"12\">a</p>",
+        Some(Mark::Number {
+            number: 12,
+            depth: 1,
+        }),
+        "<p data-n=\"12.\">a</p>",
     );
     check(
         LineKind::Quotation,
@@ -252,8 +258,8 @@ fn a_grid_is_a_table_whose_heads_are_one_row() {
     assert_eq!(
         printed(lines),
         "<h2>Tides</h2><table><tr><th scope=col><dfn>Day</dfn></th>\
-         <th scope=col class=u><dfn>High,</dfn>\n<dfn>m</dfn></th></tr>\
-         <tr><th scope=row><dfn>Mon</dfn></th><td class=u>3.1</td></tr>\
+         <th scope=col class=n><dfn>High,</dfn>\n<dfn>m</dfn></th></tr>\
+         <tr><th scope=row><dfn>Mon</dfn></th><td class=n>3.1</td></tr>\
          <tr><td>T &#38; W</td><td></td></tr></table>"
     );
 }
@@ -318,9 +324,26 @@ fn rows_are_links_with_their_texts_and_what_was_seen() {
     );
     let opening = disc(DiscKind::Opening, vec![title, label]);
     assert_eq!(
-        inside(&print(&[opening], &[plain()], None)),
+        inside(&print(std::slice::from_ref(&opening), &[plain()], None)),
         "<header class=\"r r4\"><h1>Ebb</h1><small>Gazette</small></header>"
     );
+    let sizes: Vec<Step> = Step::of_titles(Lines::Ten).collect();
+    let (largest, smallest) = (sizes[0], sizes[sizes.len() - 1]);
+    // White that is wider than that of the lines is told by a class of its own.
+    let number = |size: Step| format!(" u{}", size.number());
+    for (size, place, classes) in [
+        (largest, 3.0, format!("{} u", number(largest))),
+        (largest, 2.0, number(largest)),
+        (smallest, 1.0, number(smallest)),
+        (Step::OWN, 1.5, " u".to_owned()),
+    ] {
+        let mut opening = opening.clone();
+        opening.lines[0].size = size;
+        opening.lines[1].place = place;
+        let wanted =
+            format!("<header class=\"r r4{classes}\"><h1>Ebb</h1><small>Gazette</small></header>");
+        assert_eq!(inside(&print(&[opening], &[plain()], None)), wanted);
+    }
 }
 
 #[test]
@@ -382,4 +405,70 @@ fn a_wide_page_keeps_its_spacing_where_a_size_is_chosen_and_its_size_where_a_spa
     }
     assert!(page.contains("name=screen value=round-10>Usual\nspacing<"));
     assert!(page.contains("value=round-10-wide aria-label=\"8 lines a disc\" aria-current=true>"));
+}
+
+#[test]
+fn every_mark_that_hangs_out_has_a_rule_of_its_width() {
+    let files = FontFiles::make(REGULAR).expect("a font");
+    let typeface = Typeface::read(REGULAR).expect("a font");
+    let sheet = Style::make(&typeface, &files).expect("a style sheet").text;
+    let numbers = [-1, 0, 1, 9, 10, 99, 100].map(Marker::Number);
+    let markers = numbers.into_iter().chain([Marker::Bullet]);
+    let kinds = markers.flat_map(|marker| (1..=4).map(move |depth| (depth, marker)));
+    let blocks: Vec<Block> = kinds
+        .map(|(depth, marker)| Block {
+            kind: BlockKind::ListItem { depth, marker },
+            runs: vec![Run {
+                text: "The inner lock".to_owned(),
+                ..Run::default()
+            }],
+            language: language("en"),
+            direction: Direction::Ltr,
+        })
+        .collect();
+    let items: Vec<Item> = blocks.iter().map(Item::Block).collect();
+    let mut hanging = Vec::new();
+    for screen in Screen::all() {
+        let before = match screen.spacing {
+            Spacing::Usual => "}.",
+            Spacing::Wide => ".j .",
+        };
+        for disc in typeset(&items, &screen, &typeface) {
+            for line in disc.lines.iter().filter(|line| line.hang > 0.0) {
+                let class = hang_class(line.mark.expect("a mark"));
+                let em = line.hang / screen.lines.em(&typeface);
+                let width = (em * 10_000.0).round() / 10_000.0;
+                let rule = format!("{before}{class}::before{{margin-left:-{width}em}}");
+                assert!(sheet.contains(&rule), "{rule} of {}", line.shown());
+                hanging.push(class);
+            }
+        }
+    }
+    hanging.sort_unstable();
+    hanging.dedup();
+    assert_eq!(hanging, ["j1", "j2", "jb", "jd", "je"]);
+}
+
+#[test]
+fn the_mark_along_the_rim_goes_where_no_text_is() {
+    let blank = disc(DiscKind::Text, vec![]);
+    let full = Line {
+        width: 0.99,
+        place: 4.5,
+        ..line(0, 0, "a", LineEnd::Set)
+    };
+    let crossed = disc(DiscKind::Text, vec![full]);
+    for (disc, number, degrees, class) in [
+        (&blank, 4, 0, " k k0"),
+        (&blank, 1, 90, " k k6"),
+        // A line that reaches the rim at the height of the centre pushes the mark on or back.
+        (&crossed, 1, 100, " k k7 ka"),
+        (&crossed, 3, 280, " k k19 ka"),
+    ] {
+        assert_eq!(rim_degrees(disc, number, 4), Some(degrees));
+        assert_eq!(rim_class(disc, number, 4), class);
+    }
+    let rows = disc(DiscKind::Rows, vec![]);
+    assert_eq!(rim_degrees(&rows, 1, 4), None);
+    assert_eq!(rim_class(&rows, 1, 4), "");
 }

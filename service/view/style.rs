@@ -5,10 +5,11 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 
+use super::rim;
 use crate::font::{FontFile, FontFiles, Typeface};
 use crate::palette::{PALETTE, Palette};
 use crate::typeset::{
-    DiscKind, GUTTER_EM, Lines, Mark, Screen, Spacing, foot_places, spacing_after,
+    GUTTER_EM, Lines, Mark, Screen, Spacing, Step, TITLE_GAP, foot_places, spacing_after,
 };
 
 /// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
@@ -23,26 +24,6 @@ pub struct Style {
     pub font: String,
 }
 
-/// The steps of the mark along the rim: a full turn in as many classes.
-const RIM_STEPS: usize = 24;
-
-/// At which step the mark along the rim stands on a disc of so many, the first being 1; none on a
-/// disc of rows.
-pub fn rim_step(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
-    let step = number * RIM_STEPS / of.max(1) % RIM_STEPS;
-    (kind != DiscKind::Rows).then_some(step)
-}
-
-/// The angle of the mark along the rim, clockwise from the top, on a disc of so
-/// many, the first being 1; none on a disc of rows.
-pub fn rim_degrees(kind: DiscKind, number: usize, of: usize) -> Option<usize> {
-    rim_step(kind, number, of).map(degrees)
-}
-
-fn degrees(step: usize) -> usize {
-    step * 360 / RIM_STEPS
-}
-
 /// The classes of what is set for a screen: its size, and the wide spacing.
 pub fn screen_class(screen: Screen) -> String {
     let spacing = match screen.spacing {
@@ -50,6 +31,12 @@ pub fn screen_class(screen: Screen) -> String {
         Spacing::Wide => " j",
     };
     format!("s{}{spacing}", screen.lines.count())
+}
+
+/// The class of an opening by the size of its title beside that of its particulars; none where they
+/// are alike.
+pub fn title_class(size: Step) -> Option<String> {
+    (size != Step::OWN).then(|| format!("u{}", size.number()))
 }
 
 /// The class of each drawn mark but the numbers.
@@ -63,14 +50,15 @@ pub fn mark_class(mark: Mark) -> Option<&'static str> {
         Mark::TableRow => Some("w"),
         Mark::Picture => Some("f"),
         Mark::Rule => Some("h"),
-        Mark::Number(_) | Mark::TurnedOver => None,
+        Mark::Number { .. } | Mark::TurnedOver => None,
     }
 }
 
 /// The class by which a mark hangs out at the left of its line, as wide as it is.
 pub fn hang_class(mark: Mark) -> String {
     match mark {
-        Mark::Number(number) => format!("j{}", number.to_string().len()),
+        Mark::Number { depth: 1, .. } => "j1".to_owned(),
+        Mark::Number { .. } => "j2".to_owned(),
         _ => mark_class(mark).map_or_else(String::new, |class| format!("j{class}")),
     }
 }
@@ -85,14 +73,20 @@ fn width_of(mark: Mark, spacing: Spacing, typeface: &Typeface) -> f64 {
     advances.sum()
 }
 
-/// A mark of each class that hangs out: bullets, and numbers of up to three figures.
-const HANGING: [Mark; 6] = [
+/// A mark of each class that hangs out: bullets, and numbers of one figure at the two outer levels.
+/// Wider ones hang at no size.
+const HANGING: [Mark; 5] = [
     Mark::Bullet { depth: 1 },
     Mark::Bullet { depth: 2 },
     Mark::Bullet { depth: 3 },
-    Mark::Number(1),
-    Mark::Number(10),
-    Mark::Number(100),
+    Mark::Number {
+        number: 1,
+        depth: 1,
+    },
+    Mark::Number {
+        number: 1,
+        depth: 2,
+    },
 ];
 
 impl Style {
@@ -153,6 +147,14 @@ impl Style {
                     foot: foot_places(&screen),
                 })
                 .collect(),
+            titles: Step::all()
+                .filter(|&size| size != Step::OWN)
+                .map(|size| Title {
+                    class: size.number(),
+                    factor: rounded(size.factor()),
+                })
+                .collect(),
+            title_gap: TITLE_GAP,
             letter: Spacing::Wide.letter(),
             word: Spacing::Wide.word(),
             gutter: GUTTER_EM,
@@ -171,12 +173,14 @@ impl Style {
                 wide: rounded(width_of(mark, Spacing::Wide, typeface)),
             }),
             turned_over: Mark::TurnedOver.drawn(),
-            angles: (0..RIM_STEPS)
-                .map(|step| Angle {
-                    class: step,
-                    degrees: degrees(step),
-                })
-                .collect(),
+            rim: Rim {
+                steps: rim::STEPS,
+                step: rim::STEP_DEGREES,
+                place: rim::PLACE_DEGREES,
+                length: rim::LENGTH,
+                thickness: rim::THICKNESS,
+                outer: rim::OUTER,
+            },
         };
         let text = sheet.render()?.replace('\n', "");
         let hash = STANDARD.encode(Sha256::digest(text.as_bytes()));
@@ -203,13 +207,15 @@ struct Sheet<'a> {
     sink: f64,
     ems: [Em; 4],
     stacks: Vec<Stack>,
+    titles: Vec<Title>,
+    title_gap: f64,
     letter: f64,
     word: f64,
     gutter: f64,
     marks: Vec<Drawn>,
-    hangs: [Hang; 6],
+    hangs: [Hang; 5],
     turned_over: String,
-    angles: Vec<Angle>,
+    rim: Rim,
 }
 
 struct FontFace<'a> {
@@ -230,6 +236,12 @@ struct Stack {
     foot: usize,
 }
 
+/// How much larger a title is than its particulars.
+struct Title {
+    class: usize,
+    factor: f64,
+}
+
 struct Hang {
     class: String,
     width: f64,
@@ -241,7 +253,12 @@ struct Drawn {
     drawn: String,
 }
 
-struct Angle {
-    class: usize,
-    degrees: usize,
+/// The mark along the rim: angles in degrees, lengths in hundredths of the diameter.
+struct Rim {
+    steps: usize,
+    step: usize,
+    place: usize,
+    length: f64,
+    thickness: f64,
+    outer: f64,
 }

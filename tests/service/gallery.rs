@@ -14,6 +14,7 @@ use tondo::paint::{Painter, Picture};
 use tondo::town::{self, TownArticle};
 use tondo::typeset::units::LEAST_TARGET;
 use tondo::typeset::{Disc, Item, LineKind, Row, RowText, Screen, typeset};
+use tondo::view::rim_degrees;
 use url::Url;
 
 use super::commands::{folder_with, names_in, run, text};
@@ -240,13 +241,19 @@ fn distilled(article: &TownArticle) -> Article {
 }
 
 fn discs(article: &Article, screen: &Screen, typeface: &Typeface) -> Vec<Disc> {
+    let text = |text, kind, most_lines| RowText {
+        text,
+        language: &article.language,
+        kind,
+        most_lines,
+    };
+    let authors = article.authors.join(", ");
     let opening = Row {
-        texts: vec![RowText {
-            text: &article.title,
-            language: &article.language,
-            kind: LineKind::Title,
-            most_lines: 7,
-        }],
+        texts: vec![
+            text(&article.title, LineKind::Title, 7),
+            text("The Kestrel Quay Gazette", LineKind::Label, 2),
+            text(&authors, LineKind::Label, 2),
+        ],
         height: LEAST_TARGET,
     };
     let mut items = vec![Item::Opening(opening)];
@@ -254,12 +261,51 @@ fn discs(article: &Article, screen: &Screen, typeface: &Typeface) -> Vec<Disc> {
     typeset(&items, screen, typeface)
 }
 
-/// How many discs there are, and the farthest reach of their ink.
-fn farthest(discs: &[Disc], painter: &Painter) -> (usize, f64) {
+/// How many discs there are, the farthest reach of their ink, and how many of them the mark along the
+/// rim touches.
+fn farthest(discs: &[Disc], painter: &Painter) -> (usize, f64, usize) {
     let outer = outer_pixels();
     let pictures = discs.iter().map(|disc| painter.disc(disc, None, SIDE));
-    let reaches = pictures.map(|picture| reach(&picture.expect("a picture"), &outer));
-    (discs.len(), reaches.fold(0.0, f64::max))
+    let pictures: Vec<Picture> = pictures
+        .map(|picture| picture.expect("a picture"))
+        .collect();
+    let reaches = pictures.iter().map(|picture| reach(picture, &outer));
+    let of = discs.len();
+    let touched = discs
+        .iter()
+        .zip(&pictures)
+        .zip(1..)
+        .filter(|((disc, picture), number)| {
+            let rim = rim_degrees(disc, *number, of).expect("a mark");
+            let marks = rim_pixels(rim, painter);
+            let bytes = picture.bytes();
+            let lit = |at: &usize| bytes[4 * at..4 * at + 3] != [0; 3];
+            marks.iter().any(lit)
+        });
+    let touched = touched.count();
+    (of, reaches.fold(0.0, f64::max), touched)
+}
+
+/// The pixels that the mark along the rim has at an angle, and those beside them.
+fn rim_pixels(degrees: usize, painter: &Painter) -> Vec<usize> {
+    let screen = "round-10".parse().expect("a screen");
+    let blank = Disc::blank(screen);
+    let picture = painter
+        .disc(&blank, Some(degrees), SIDE)
+        .expect("a picture");
+    let bytes = picture.bytes();
+    let side = SIDE as usize;
+    let lit = (0..side * side).filter(|at| bytes[4 * at..4 * at + 3] != [0; 3]);
+    let beside = |at: usize| {
+        let rows = [
+            at.saturating_sub(side),
+            at,
+            (at + side).min(side * side - 2),
+        ];
+        rows.into_iter()
+            .flat_map(|at| [at.saturating_sub(1), at, at + 1])
+    };
+    lit.flat_map(beside).collect()
 }
 
 #[test]
@@ -275,18 +321,19 @@ fn no_ink_of_the_demo_is_outside_of_its_disc() {
             .iter()
             .map(|article| discs(article, &screen, &typeface));
         sets.map(|discs| farthest(&discs, &painter))
-            .fold((0, 0.0_f64), |(count, reach), (more, other)| {
-                (count + more, reach.max(other))
+            .fold((0, 0.0_f64, 0), |(count, reach, touched), more| {
+                (count + more.0, reach.max(more.1), touched + more.2)
             })
     };
     std::thread::scope(|scope| {
         let size = &size;
         let sizes = Screen::all().map(|screen| (screen, scope.spawn(move || size(screen))));
         for (screen, painted) in sizes.collect::<Vec<_>>() {
-            let (count, reach) = painted.join().expect("no panic");
+            let (count, reach, touched) = painted.join().expect("no panic");
             assert!(count > 300, "{screen}: {count}");
             // Somewhere text comes near the rim, and nowhere does a pixel that it touches reach over it.
             assert!(reach > LOOKED_FROM && reach <= 200.0, "{screen}: {reach}");
+            assert_eq!(touched, 0, "{screen}: the mark along the rim touches text");
         }
     });
 }

@@ -68,9 +68,7 @@ impl Prepared<'_> {
                     self.fragments[number].lead = width(mark);
                 }
             }
-            if setting.mark.is_none() {
-                self.mark_sorts = case.ids(&mark.drawn());
-            }
+            self.turned_over_sorts = case.ids(&mark.drawn());
         }
     }
 
@@ -109,7 +107,8 @@ impl Prepared<'_> {
             });
             seen = to;
         }
-        for &id in self.sorts.iter().chain(&self.mark_sorts) {
+        let marks = self.mark_sorts.iter().chain(&self.turned_over_sorts);
+        for &id in self.sorts.iter().chain(marks) {
             let sort = &sorts[id as usize];
             self.ink = self.ink.union(sort.ink);
             self.overhang = self.overhang.max(-sort.left).max(-sort.right);
