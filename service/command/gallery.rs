@@ -18,7 +18,7 @@ use crate::font::{FontFiles, REGULAR, Typeface};
 use crate::paint::{COLUMNS, Painter, Sheet};
 use crate::town::{self, TownArticle};
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Disc, Item, LineKind, Row, RowText, Screen, typeset};
+use crate::typeset::{Disc, Item, LineKind, MOST_TITLE_LINES, Row, RowText, Screen, typeset};
 use crate::view::{GalleryView, Hung, PageView, Style, Target, rim_degrees};
 
 /// The arguments of `gallery`.
@@ -203,7 +203,7 @@ fn set<'a>(piece: &'a Piece, screen: Screen, typeface: &Typeface) -> Set<'a> {
         kind,
         most_lines,
     };
-    let mut texts = vec![text(&article.title, LineKind::Title, 7)];
+    let mut texts = vec![text(&article.title, LineKind::Title, MOST_TITLE_LINES)];
     texts.extend(labels.map(|label| text(label, LineKind::Label, 2)));
     let mut items = vec![Item::Opening(Row {
         texts,

@@ -32,7 +32,7 @@ mod words;
 pub use case::{shown, size_and_raise, spacing_after};
 pub use disc::{Cell, Disc, DiscKind, Line, LineEnd, LineKind, Mark, Span};
 pub use grid::GUTTER_EM;
-pub use opening::TITLE_GAP;
+pub use opening::{MOST_TITLE_LINES, TITLE_GAP};
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};
 pub use screen::{Lines, Screen, Shape, Spacing, Step};

@@ -10,17 +10,23 @@ use super::rows::{Composer, Manner, Row};
 use super::screen::Step;
 use super::stack::OVERHANG_EM;
 use super::units::Diameters;
+use super::words::SOFT_HYPHEN;
 
 /// The white between a title and its particulars where there is some, in their line places: half a
 /// line, common practice, no source.
 pub const TITLE_GAP: f64 = 0.5;
+
+/// On how many lines a title stands at the most: it would fill all of a disc in small text.
+/// Common practice, no source.
+pub const MOST_TITLE_LINES: usize = 9;
 
 /// By how many steps a title may be smaller than its particulars before it is parted from them.
 pub const LITTLE: usize = 2;
 
 /// Sets an article's opening: the title, which is the first of its texts, in the largest size in which
 /// both it and the particulars stand whole. Where it would be much smaller than those, it has a disc
-/// of its own, and they have the next; there it is shortened only where it stands whole in no size.
+/// of its own, and they have the next; there its words are divided rather than much smaller than
+/// what the reader chose, and it is shortened only where it stands whole in no size.
 ///
 /// The only row of each disc begins with the topmost place and has its lines in its middle.
 pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Vec<Disc> {
@@ -35,7 +41,7 @@ pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Vec<Disc> 
         case,
         job,
     };
-    let together = opening(title, particulars).whole(LITTLE);
+    let together = opening(title, particulars).largest(Manner::Whole, LITTLE);
     let sets = together.map_or_else(
         || {
             vec![
@@ -118,23 +124,32 @@ impl Arrangement {
 }
 
 impl Opening<'_> {
-    /// All words whole, the title in the largest size in which that can be, at the most so many steps
+    /// All that is said, the title in the largest size in which that can be, at the most so many steps
     /// smaller than the particulars, and in as few lines as it goes.
-    fn whole(&self, smaller: usize) -> Option<Set> {
-        let mut sizes = Step::of_titles(self.case.screen.lines);
+    fn largest(&self, manner: Manner, smaller: usize) -> Option<Set> {
+        let sizes = Step::of_titles(self.case.screen.lines);
         let enough = |size: &Step| size.number() + smaller >= Step::OWN.number();
-        let set = |size| self.in_size(size, Manner::Whole);
-        sizes.by_ref().take_while(enough).find_map(set)
+        sizes
+            .take_while(enough)
+            .find_map(|size| self.in_size(size, manner))
     }
 
-    /// As large as it stands whole, or shortened.
+    /// As large as all of it stands, or shortened.
     fn alone(&self) -> Set {
-        self.whole(usize::MAX / 2)
+        let much = Step::OWN.number();
+        let ways = [
+            (Manner::Whole, LITTLE),
+            (Manner::Divided, LITTLE),
+            (Manner::Whole, much),
+            (Manner::Divided, much),
+        ];
+        ways.into_iter()
+            .find_map(|(manner, smaller)| self.largest(manner, smaller))
             .or_else(|| self.in_size(Step::OWN, Manner::Cramped))
             .unwrap_or_default()
     }
 
-    /// With the title in a size: where words are whole in as few lines as they go, else in as many.
+    /// With the title in a size: where all is said in as few lines as it goes, else in as many.
     fn in_size(&self, size: Step, manner: Manner) -> Option<Set> {
         let arrangements = if size > Step::OWN { LARGER } else { OTHERS };
         let plan = |(particulars, title), &arrangement: &Arrangement| Plan {
@@ -155,7 +170,7 @@ impl Opening<'_> {
             plans.find_map(|plan| self.set(plan))
         };
         let mut counts: Vec<(usize, usize)> = counts.collect();
-        if manner != Manner::Whole {
+        if manner == Manner::Cramped {
             counts.reverse();
         }
         counts.into_iter().find_map(set)
@@ -177,7 +192,7 @@ impl Opening<'_> {
         let height = title_height + gap + plan.particulars as f64 * pitch;
         // What is shortened would go on into the narrowest corners.
         let tallest = self.case.screen.places() as f64 * pitch + 1e-9;
-        if plan.manner != Manner::Whole && height > tallest {
+        if plan.manner == Manner::Cramped && height > tallest {
             return None;
         }
         let lowered = plan.arrangement.lowered;
@@ -186,7 +201,7 @@ impl Opening<'_> {
             top + title_pitch / 2.0,
             top + title_height + gap + pitch / 2.0,
         );
-        if plan.manner == Manner::Whole && !self.has_room(plan, title_first) {
+        if plan.manner != Manner::Cramped && !self.has_room(plan, title_first) {
             return None;
         }
         let title = (plan.title, plan.manner, plan.size);
@@ -238,7 +253,7 @@ impl Opening<'_> {
         let set = composer.row_of(0, 0, lines, lines, manner)?;
         let scrap =
             size > Step::OWN && set.len() > 1 && set.iter().any(|line| is_scrap(line, case.em));
-        if scrap || manner == Manner::Whole && !is_whole(&set, row) {
+        if scrap || !says_all(&set, row, manner) {
             return None;
         }
         // Places are counted in lines of the reader's own size.
@@ -258,10 +273,20 @@ pub fn is_scrap(line: &Line, em: Diameters) -> bool {
     line.characters.len() < 3 && line.width < 1.5 * em
 }
 
-/// Whether all words of a row stand in its lines, none of them divided.
-fn is_whole(lines: &[Line], row: &Row) -> bool {
+/// Whether a row's lines say all that they are to say in a manner: every word in one piece, or in all
+/// its pieces, or what there is room for.
+fn says_all(lines: &[Line], row: &Row, manner: Manner) -> bool {
     let spans = lines.iter().flat_map(|line| &line.spans);
     let set = spans.flat_map(|span| span.text.split_whitespace());
     let texts = row.texts.iter();
-    set.eq(texts.flat_map(|text| text.text.split_whitespace()))
+    let said = texts.flat_map(|text| text.text.split_whitespace());
+    let said = said.map(|word| word.replace(SOFT_HYPHEN, ""));
+    match manner {
+        Manner::Whole => set.eq(said),
+        Manner::Divided => {
+            let said: String = said.collect();
+            set.flat_map(str::chars).eq(said.chars())
+        }
+        Manner::Cramped => true,
+    }
 }

@@ -10,7 +10,7 @@ use super::error::WebError;
 use super::{Web, answer, message, stored, words};
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Item, Job, LineKind, Row, RowText, Screen};
+use crate::typeset::{Item, Job, LineKind, MOST_TITLE_LINES, Row, RowText, Screen};
 use crate::view::{PageView, PrintError, Target};
 
 /// An article. Going to it counts as opening it.
@@ -118,7 +118,7 @@ fn opening<'a>(article: &'a StoredArticle, particulars: &'a [String]) -> Row<'a>
         kind,
         most_lines,
     };
-    let mut texts = vec![text(&article.title, LineKind::Title, 7)];
+    let mut texts = vec![text(&article.title, LineKind::Title, MOST_TITLE_LINES)];
     texts.extend(
         particulars
             .iter()
