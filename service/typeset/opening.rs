@@ -20,13 +20,13 @@ pub const TITLE_GAP: f64 = 0.5;
 /// Common practice, no source.
 pub const MOST_TITLE_LINES: usize = 9;
 
-/// By how many steps a title may be smaller than its particulars before it is parted from them.
+/// By how many steps a title may be smaller than the reader chose before its words are divided.
 pub const LITTLE: usize = 2;
 
 /// Sets an article's opening: the title, which is the first of its texts, in the largest size in which
-/// both it and the particulars stand whole. Where it would be much smaller than those, it has a disc
-/// of its own, and they have the next; there its words are divided rather than much smaller than
-/// what the reader chose, and it is shortened only where it stands whole in no size.
+/// both it and the particulars stand whole. Where it would be smaller than those, it has a disc of
+/// its own, and they have the next; there its words are divided rather than much smaller than the
+/// reader chose, and it is shortened only where it stands whole in no size.
 ///
 /// The only row of each disc begins with the topmost place and has its lines in its middle.
 pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Vec<Disc> {
@@ -41,7 +41,7 @@ pub fn set_opening(row: &Row, item: usize, case: &Case, job: &Job) -> Vec<Disc> 
         case,
         job,
     };
-    let together = opening(title, particulars).largest(Manner::Whole, LITTLE);
+    let together = opening(title, particulars).largest(Manner::Whole, 0);
     let sets = together.map_or_else(
         || {
             vec![
@@ -108,7 +108,7 @@ struct Arrangement {
 
 /// Titles that are larger than their particulars stand in the middle.
 const LARGER: &[Arrangement] = &[Arrangement::new(true, 0)];
-/// Others may be lowered, or lose their white, before the title becomes smaller.
+/// Others may be lowered, or lose their white, before the title stands alone.
 const OTHERS: &[Arrangement] = &[
     Arrangement::new(true, 0),
     Arrangement::new(true, 1),

@@ -234,7 +234,7 @@ proptest! {
             if never {
                 prop_assert!(!counts.clone().any(|count| fits(count, 0.0)), "{other:?}");
             }
-            if other > size && !alone || little && alone {
+            if other > size && !alone || other >= Step::OWN && alone {
                 let below = 1.0 + if other > Step::OWN { TITLE_GAP } else { 0.0 };
                 prop_assert!(!counts.any(|count| fits(count, below)), "{other:?}");
             }
