@@ -127,11 +127,24 @@ impl Opening<'_> {
     /// All that is said, the title in the largest size in which that can be, at the most so many steps
     /// smaller than the particulars, and in as few lines as it goes.
     fn largest(&self, manner: Manner, smaller: usize) -> Option<Set> {
+        if manner != Manner::Cramped && !self.may_stand() {
+            return None;
+        }
         let sizes = Step::of_titles(self.case.screen.lines);
         let enough = |size: &Step| size.number() + smaller >= Step::OWN.number();
+        // Particulars have one size.
+        let of_title = |size: &Step| *size == Step::OWN || !self.title.texts.is_empty();
         sizes
             .take_while(enough)
+            .filter(of_title)
             .find_map(|size| self.in_size(size, manner))
+    }
+
+    /// Whether the lines that the particulars may have can hold them at all.
+    fn may_stand(&self) -> bool {
+        let mut texts = self.particulars.said();
+        let line = 1.0 + self.white();
+        texts.all(|(_, text)| self.case.width(text.text.trim()) <= text.most_lines as f64 * line)
     }
 
     /// As large as all of it stands, or shortened.
@@ -201,11 +214,13 @@ impl Opening<'_> {
             top + title_pitch / 2.0,
             top + title_height + gap + pitch / 2.0,
         );
-        if plan.manner != Manner::Cramped && !self.has_room(plan, title_first) {
-            return None;
-        }
         let title = (plan.title, plan.manner, plan.size);
         let particulars = (plan.particulars, plan.manner, Step::OWN);
+        let has_room = self.has_room(&self.title, title, title_first)
+            && self.has_room(&self.particulars, particulars, first);
+        if plan.manner != Manner::Cramped && !has_room {
+            return None;
+        }
         let mut lines = self.texts(&self.title, title, title_first)?;
         let below = self.texts(&self.particulars, particulars, first)?;
         let part = |line: &Line| line.part + 1;
@@ -216,21 +231,31 @@ impl Opening<'_> {
         Some(Set { lines, lowered })
     }
 
-    /// Whether a whole title may fit, by its width and the chords where they are widest: most plans
+    /// Whether texts may have room, by their width and the chords where they are widest: most plans
     /// are told from those that do without setting anything.
-    fn has_room(&self, plan: Plan, first: Diameters) -> bool {
-        let factor = plan.size.factor();
+    fn has_room(
+        &self,
+        row: &Row,
+        (lines, _, size): (usize, Manner, Step),
+        first: Diameters,
+    ) -> bool {
+        let factor = size.factor();
         let case = self.case;
         let pitch = case.screen.pitch() * factor;
-        let white = 2.0 * OVERHANG_EM * case.em + case.width(" ");
-        let widest = (0..plan.title).map(|line| {
+        let widest = (0..lines).map(|line| {
             let middle = first + line as f64 * pitch;
             let chord = case.screen.widest(middle, case.plain.scaled(factor));
-            chord.min(1.0) + white * factor
+            chord.min(1.0) + self.white() * factor
         });
-        let titles = self.title.said();
-        let width: Diameters = titles.map(|(_, text)| case.width(text.text.trim())).sum();
+        let texts = row.said();
+        let width: Diameters = texts.map(|(_, text)| case.width(text.text.trim())).sum();
         widest.sum::<f64>() >= width * factor
+    }
+
+    /// What a line's text may be wider by than its chord: what hangs over at its ends, and the space
+    /// at which it was broken.
+    fn white(&self) -> Diameters {
+        2.0 * OVERHANG_EM * self.case.em + self.case.width(" ")
     }
 
     /// Sets texts in exactly so many lines of a size, the first of which has its middle so far below
