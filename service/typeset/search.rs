@@ -165,11 +165,12 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             last,
             closes,
         });
-        let row = self.row(end);
+        let row = self.row(end) + 1;
+        let states = &mut self.states[row..row + self.slots];
+        let lines = &mut self.ways.lines[row..row + self.slots];
         let mut turned = NO_WAY;
         for (slot, Place { best, .. }) in self.places.iter().enumerate() {
-            self.states[row + slot + 1] = best.cost;
-            self.ways.lines[row + slot + 1] = best.start;
+            (states[slot], lines[slot]) = (best.cost, best.start);
             let turning = best.turning + self.empties[slot + 1] + closing.turn;
             if turning < turned {
                 turned = turning;
@@ -177,7 +178,7 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             }
         }
         if self.cost.turns() {
-            self.states[row] = turned;
+            self.states[row - 1] = turned;
         }
         if closing.end == End::Must {
             self.first = end;
@@ -226,18 +227,28 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             if asks && !self.is_open(start, ending, &places) {
                 break;
             }
-            let line = self.line(start, ending);
-            let reached = self.reached[start].clone();
-            let spents = &self.states[self.row(start)..][reached.clone()];
-            let here = places[reached.clone()].iter_mut().zip(spents);
-            for (slot, (place, spent)) in reached.zip(here) {
-                let least = self.least(place.measure - line.natural, ending);
-                if line.natural <= place.limit && spent + least < place.best.turning {
-                    self.weigh(slot, start, ending, &line, place);
-                }
-            }
+            self.weigh_line(start, ending, &mut places);
         }
         self.places = places;
+    }
+
+    /// Weighs a line at each place where it may be better than those before.
+    #[inline]
+    fn weigh_line(&self, start: usize, ending: Ending, places: &mut [Place]) {
+        let natural = ending.reached - self.positions.start(start);
+        let Range {
+            start: from,
+            end: to,
+        } = self.reached[start];
+        let spents = &self.states[self.row(start)..][from..to];
+        let mut line = None;
+        for (at, (place, spent)) in places[from..to].iter_mut().zip(spents).enumerate() {
+            let least = self.least(place.measure - natural, ending);
+            if natural <= place.limit && spent + least < place.best.turning {
+                let line = line.get_or_insert_with(|| self.line(start, ending));
+                self.weigh(from + at, start, ending, line, *spent, place);
+            }
+        }
     }
 
     /// What a line costs at the least that falls short of its measure by so much.
@@ -246,7 +257,8 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         if ending.last {
             0.0
         } else {
-            self.cost.least(rag.max(0.0)) + ending.penalty
+            let rag = if rag > 0.0 { rag } else { 0.0 };
+            self.cost.least(rag) + ending.penalty
         }
     }
 
@@ -261,11 +273,11 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         })
     }
 
-    /// The line from a fragment to a break, wherever it stands.
+    /// The line from a fragment to a break, wherever it stands, and its second width.
     #[inline]
-    fn line(&self, start: usize, ending: Ending) -> Candidate {
+    fn line(&self, start: usize, ending: Ending) -> (Candidate, f64) {
         let (stretch, shrink) = self.positions.give(start, ending.end);
-        Candidate {
+        let line = Candidate {
             natural: ending.reached - self.positions.start(start),
             measure: 0.0,
             stretch,
@@ -274,34 +286,35 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             last: ending.last,
             divided: self.paragraph.divides_before(start),
             characters: self.positions.characters(start, ending.end),
-        }
+        };
+        (line, self.page.second_width(start..ending.end))
     }
 
-    /// Weighs one line at one place, and keeps it where it is better.
+    /// Weighs one line at one place to which it costs so much to come, and keeps it where it is
+    /// better.
     #[inline]
     fn weigh(
         &self,
         slot: usize,
         start: usize,
         ending: Ending,
-        line: &Candidate,
+        (line, second): &(Candidate, f64),
+        spent: f64,
         Place { measure, best, .. }: &mut Place,
     ) {
         let line = Candidate {
             measure: *measure,
             ..*line
         };
-        let limit = self.page.limits_from(slot).get(start);
-        let limit = limit
-            .map_or(NO_WAY, |limit| *limit)
-            .min(self.page.limit_to(slot, ending.end));
+        let from = self.page.limit_from(slot, start);
+        let limit = from.min(self.page.limit_to(slot, ending.end));
         if line.natural - line.shrink > limit + TOLERANCE {
             return;
         }
         let Some(price) = self.cost.line(&line) else {
             return;
         };
-        let mut cost = self.states[self.row(start) + slot] + price;
+        let mut cost = spent + price;
         if ending.closes && slot == 0 && (start > 0 || self.paragraph.begun) {
             cost += self.cost.stranded_at_head();
         }
@@ -310,7 +323,8 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             turning += self.cost.stranded_at_foot();
         }
         let better = cost < best.cost || turning < best.turning;
-        if better && self.page.fits(slot, start..ending.end, line.natural) {
+        let width = line.natural;
+        if better && self.page.fits(slot, start..ending.end, width, *second) {
             if cost < best.cost {
                 (best.cost, best.start) = (cost, start as u32);
             }

@@ -20,8 +20,8 @@ pub struct Stack<'a> {
     /// The ends of the lines that begin or end with each piece.
     lefts: Vec<Edge>,
     rights: Vec<Edge>,
-    /// The left ends once more, by places.
-    begins: Vec<Vec<f64>>,
+    /// No line that is narrower in a substitute font is too wide at each place, however it ends.
+    sure: Vec<Diameters>,
 }
 
 /// Line places of a disc, from one of them on, for the lines of a text: what is known of them before
@@ -71,11 +71,7 @@ impl<'a> Stack<'a> {
         let rim = Rim::new(places, text);
         let lefts: Vec<Edge> = pieces.clone().map(|piece| rim.left(piece)).collect();
         let rights: Vec<Edge> = pieces.clone().map(|piece| rim.right(piece + 1)).collect();
-        let limits = |edges: &[Edge], slot: usize| -> Vec<f64> {
-            edges.iter().map(|edge| f64::from(edge[0][slot])).collect()
-        };
         let slots = 0..rim.measures.len();
-        let begins: Vec<Vec<f64>> = slots.clone().map(|slot| limits(&lefts, slot)).collect();
         let widest = |slot: usize| {
             let most = |edges: &[Edge]| {
                 let limits = edges.iter().map(|edge| edge[0][slot]);
@@ -83,13 +79,17 @@ impl<'a> Stack<'a> {
             };
             most(&lefts).min(most(&rights) + 2.0 * text.hang)
         };
+        let sure = |slot: usize| match text.hang {
+            0.0 => f64::from(rim.inner[1][slot]) - 2.0 * text.overhang,
+            _ => 0.0,
+        };
         Self {
             offset: pieces.start,
-            widest: slots.map(widest).collect(),
+            widest: slots.clone().map(widest).collect(),
+            sure: slots.map(sure).collect(),
             rim,
             lefts,
             rights,
-            begins,
         }
     }
 
@@ -219,8 +219,8 @@ impl Page for Stack<'_> {
         self.widest[slot]
     }
 
-    fn limits_from(&self, slot: usize) -> &[f64] {
-        &self.begins[slot]
+    fn limit_from(&self, slot: usize, start: usize) -> f64 {
+        f64::from(self.lefts[start][0][slot])
     }
 
     fn limit_to(&self, slot: usize, end: usize) -> f64 {
@@ -228,13 +228,16 @@ impl Page for Stack<'_> {
         f64::from(self.rights[end - 1][0][slot]) + 2.0 * self.rim.text.hang
     }
 
-    /// Where the font does not arrive, the line must be inside too.
-    fn fits(&self, slot: usize, line: Range<usize>, natural: f64) -> bool {
+    /// That in the substitute font in which it is widest.
+    fn second_width(&self, line: Range<usize>) -> f64 {
         let pieces = self.offset + line.start..self.offset + line.end;
-        let substitute = self.rim.text.substitute_width(&pieces) + SUBSTITUTE_MARGIN;
-        let overhang = 2.0 * self.rim.text.overhang;
-        if self.rim.text.hang == 0.0 && substitute <= f64::from(self.rim.inner[1][slot]) - overhang
-        {
+        self.rim.text.substitute_width(&pieces) + SUBSTITUTE_MARGIN
+    }
+
+    /// Where the font does not arrive, the line must be inside too.
+    #[inline]
+    fn fits(&self, slot: usize, line: Range<usize>, natural: f64, substitute: f64) -> bool {
+        if substitute <= self.sure[slot] {
             return true;
         }
         let limit = |manner| self.limit_in(slot, line.start, line.end, manner);
