@@ -82,6 +82,9 @@ pub struct Setting<'a> {
     pub stroked: bool,
 }
 
+/// The bytes of a piece, of which most texts have no fewer a piece on the average: English has five.
+const PIECE: usize = 4;
+
 impl<'a> Prepared<'a> {
     /// Cuts runs into fragments and measures them.
     pub fn new(runs: &[Run], setting: &Setting<'a>) -> Self {
@@ -105,15 +108,16 @@ impl<'a> Prepared<'a> {
         if setting.keep_spaces {
             (text, looks) = hold_spaces(&text, &looks);
         }
+        let most = text.len() / PIECE + 1;
         let mut prepared = Self {
             setting: *setting,
+            pieces: Vec::with_capacity(most),
+            fragments: Vec::with_capacity(most),
+            sorts: Vec::with_capacity(text.len()),
             text,
             looks,
-            pieces: Vec::new(),
-            fragments: Vec::new(),
-            sorts: Vec::new(),
             mark_sorts: Vec::new(),
-            substitutes: Vec::new(),
+            substitutes: Vec::with_capacity(most),
             ink: setting.case.plain,
             overhang: 0.0,
             hang: 0.0,
@@ -138,10 +142,7 @@ impl<'a> Prepared<'a> {
         let look = self.looks.partition_point(|look| look.end <= from);
         for look in &self.looks[look..] {
             let to = look.end.min(bytes.end);
-            let text: String = self.text[from..to]
-                .chars()
-                .filter(|&character| character != SOFT_HYPHEN)
-                .collect();
+            let text = self.text[from..to].replace(SOFT_HYPHEN, "");
             if !text.is_empty() {
                 spans.push(Span {
                     text,

@@ -169,31 +169,20 @@ impl<'a> Rim<'a> {
         bearing: impl Fn(&Sort) -> Diameters,
     ) -> Edge {
         let fill = self.fill as f32;
-        let mut edge = [[f32::INFINITY; MOST_PLACES]; 2];
+        // A browser puts a line into the middle only where it is no wider than the disc, the white at
+        // its ends with it.
+        let mut edge = [WHOLE; 2];
         let mut inset = 0.0;
         for sort in sorts.take(GLYPHS) {
             let room = (2.0 * (inset + bearing(sort))) as f32;
-            narrow(
-                &mut edge[0],
-                sort.chords(self.first, Manner::Own),
-                fill,
-                room,
-            );
-            narrow(
-                &mut edge[1],
-                sort.chords(self.first, Manner::Substitute),
-                fill,
-                room,
-            );
+            for (limits, manner) in edge.iter_mut().zip(Manner::BOTH) {
+                narrow(limits, sort.chords(self.first, manner), fill, room);
+            }
             inset += sort.advance;
         }
         let room = 2.0 * inset as f32;
-        narrow(&mut edge[0], &self.inner[0], 1.0, room);
-        narrow(&mut edge[1], &self.inner[1], 1.0, room);
-        // A browser puts a line into the middle only where it is no wider than the disc, the white at
-        // its ends with it.
-        for limits in &mut edge {
-            narrow(limits, &WHOLE, 1.0, 0.0);
+        for (limits, inner) in edge.iter_mut().zip(&self.inner) {
+            narrow(limits, inner, 1.0, room);
         }
         edge
     }
@@ -219,10 +208,12 @@ impl Page for Stack<'_> {
         self.widest[slot]
     }
 
+    #[inline]
     fn limit_from(&self, slot: usize, start: usize) -> f64 {
         f64::from(self.lefts[start][0][slot])
     }
 
+    #[inline]
     fn limit_to(&self, slot: usize, end: usize) -> f64 {
         // A mark that hangs out has its like in white before the right end.
         f64::from(self.rights[end - 1][0][slot]) + 2.0 * self.rim.text.hang

@@ -22,16 +22,19 @@ impl Prepared<'_> {
                 None => (bytes.end, SortLook::default()),
             };
             look.stroked |= stroked;
-            let seen = text[from..to].chars().filter(|&seen| seen != SOFT_HYPHEN);
-            self.sorts.extend(seen.map(|seen| {
-                let stacked = if stacks(seen) { marks } else { 0 };
-                marks = if stacks(seen) {
-                    marks.saturating_add(1)
+            for seen in text[from..to].chars() {
+                if seen == SOFT_HYPHEN {
+                    continue;
+                }
+                look.stacked = 0;
+                if stacks(seen) {
+                    look.stacked = marks;
+                    marks = marks.saturating_add(1);
                 } else {
-                    0
-                };
-                case.id(seen, SortLook { stacked, ..look })
-            }));
+                    marks = 0;
+                }
+                self.sorts.push(case.id(seen, look));
+            }
             from = to;
             number += 1;
         }
