@@ -26,6 +26,8 @@ pub struct Prepared<'a> {
     /// The sorts of all that is seen, the spaces between pieces with them.
     sorts: Vec<SortId>,
     mark_sorts: Vec<SortId>,
+    /// The width of the mark that may stand before a line.
+    margin: Diameters,
     /// One a piece.
     substitutes: Vec<Substitute>,
     /// The ink of all of it.
@@ -85,6 +87,16 @@ pub struct Setting<'a> {
 /// The bytes of a piece, of which most texts have no fewer a piece on the average: English has five.
 const PIECE: usize = 4;
 
+impl Setting<'_> {
+    /// The width of the mark that may stand before a line.
+    fn margin(&self) -> Diameters {
+        let width = |mark: Mark| self.case.width(&mark.drawn());
+        let own = self.mark.map_or(0.0, width);
+        let own = if self.hangs { 2.0 * own } else { own };
+        own.max(self.turned_over.map_or(0.0, width))
+    }
+}
+
 impl<'a> Prepared<'a> {
     /// Cuts runs into fragments and measures them.
     pub fn new(runs: &[Run], setting: &Setting<'a>) -> Self {
@@ -117,6 +129,7 @@ impl<'a> Prepared<'a> {
             text,
             looks,
             mark_sorts: Vec::new(),
+            margin: setting.margin(),
             substitutes: Vec::with_capacity(most),
             ink: setting.case.plain,
             overhang: 0.0,

@@ -47,7 +47,7 @@ pub struct Search<'a, P, C> {
 struct Place {
     /// What a line should fill.
     measure: f64,
-    /// No line to the break is wider here, whatever it begins with.
+    /// No line to the break is wider here when its spaces have shrunk, whatever it begins with.
     limit: f64,
     best: Best,
 }
@@ -216,8 +216,7 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         let mut widest = 0.0_f64;
         for (slot, place) in places.iter_mut().enumerate() {
             widest = widest.max(self.page.widest(slot));
-            place.limit =
-                self.page.limit_to(slot, ending.end) + TOLERANCE + self.positions.most_shrink;
+            place.limit = self.page.limit_to(slot, ending.end) + TOLERANCE;
             place.best = Best::NONE;
         }
         self.first = self.positions.narrow(self.first..ending.end, widest);
@@ -232,21 +231,33 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         self.places = places;
     }
 
-    /// Weighs a line at each place where it may be better than those before.
-    #[inline]
+    /// Weighs a line at each place where it may be better than those before. First all places are
+    /// looked at, in a loop that has no branches: which of them are open is hard to foretell.
     fn weigh_line(&self, start: usize, ending: Ending, places: &mut [Place]) {
         let natural = ending.reached - self.positions.start(start);
+        let narrowest = natural - self.positions.most_shrink;
         let Range {
             start: from,
             end: to,
         } = self.reached[start];
-        let spents = &self.states[self.row(start)..][from..to];
-        let mut line = None;
-        for (at, (place, spent)) in places[from..to].iter_mut().zip(spents).enumerate() {
-            let least = self.least(place.measure - natural, ending);
-            if natural <= place.limit && spent + least < place.best.turning {
-                let line = line.get_or_insert_with(|| self.line(start, ending));
-                self.weigh(from + at, start, ending, line, *spent, place);
+        let spents = self.states[self.row(start)..][from..to].chunks(CHUNK);
+        for (number, (places, spents)) in places[from..to].chunks_mut(CHUNK).zip(spents).enumerate()
+        {
+            let mut open = 0_u64;
+            for (at, (place, spent)) in places.iter().zip(spents).enumerate() {
+                let least = self.least(place.measure - natural, ending);
+                let may = (narrowest <= place.limit) & (spent + least < place.best.turning);
+                open |= u64::from(may) << at;
+            }
+            if open == 0 {
+                continue;
+            }
+            let line = self.line(start, ending);
+            while open != 0 {
+                let at = open.trailing_zeros() as usize;
+                open &= open - 1;
+                let slot = from + number * CHUNK + at;
+                self.weigh(slot, start, ending, &line, spents[at], &mut places[at]);
             }
         }
     }
@@ -300,15 +311,14 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         ending: Ending,
         (line, second): &(Candidate, f64),
         spent: f64,
-        Place { measure, best, .. }: &mut Place,
+        place: &mut Place,
     ) {
         let line = Candidate {
-            measure: *measure,
+            measure: place.measure,
             ..*line
         };
-        let from = self.page.limit_from(slot, start);
-        let limit = from.min(self.page.limit_to(slot, ending.end));
-        if line.natural - line.shrink > limit + TOLERANCE {
+        let shrunk = line.natural - line.shrink;
+        if shrunk > place.limit || shrunk > self.page.limit_from(slot, start) + TOLERANCE {
             return;
         }
         let Some(price) = self.cost.line(&line) else {
@@ -322,6 +332,7 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         if !ending.closes && start == 0 && !self.paragraph.begun {
             turning += self.cost.stranded_at_foot();
         }
+        let best = &mut place.best;
         let better = cost < best.cost || turning < best.turning;
         let width = line.natural;
         if better && self.page.fits(slot, start..ending.end, width, *second) {
@@ -343,6 +354,9 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
 
 /// Rounding of sums: a line that is wider than its limit by no more than this is not wider.
 const TOLERANCE: f64 = 1e-9;
+
+/// How many places are looked at together: one a bit.
+const CHUNK: usize = u64::BITS as usize;
 
 /// After how many lines it is asked whether a further one may be better. To ask costs as much as to
 /// look at one or two.

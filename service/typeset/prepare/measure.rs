@@ -47,14 +47,6 @@ impl Prepared<'_> {
         ids.map(|&id| sorts[id as usize].advance).sum()
     }
 
-    /// What may stand before a line: a mark.
-    pub(super) fn margin(&self) -> Diameters {
-        let width = |mark: Mark| self.setting.case.width(&mark.drawn());
-        let own = self.setting.mark.map_or(0.0, width);
-        let own = if self.setting.hangs { 2.0 * own } else { own };
-        own.max(self.setting.turned_over.map_or(0.0, width))
-    }
-
     /// Makes room for the marks before lines.
     pub(super) fn lead(&mut self) {
         let (case, setting) = (self.setting.case, self.setting);
