@@ -84,8 +84,8 @@ pub struct Setting<'a> {
     pub stroked: bool,
 }
 
-/// The bytes of a piece, of which most texts have no fewer a piece on the average: English has five.
-const PIECE: usize = 4;
+/// Most texts have no fewer bytes a piece, spaces with them: English has five.
+const LEAST_PIECE: usize = 4;
 
 impl Setting<'_> {
     /// The width of the mark that may stand before a line.
@@ -120,7 +120,7 @@ impl<'a> Prepared<'a> {
         if setting.keep_spaces {
             (text, looks) = hold_spaces(&text, &looks);
         }
-        let most = text.len() / PIECE + 1;
+        let most = text.len() / LEAST_PIECE + 1;
         let mut prepared = Self {
             setting: *setting,
             pieces: Vec::with_capacity(most),

@@ -20,7 +20,8 @@ pub struct Stack<'a> {
     /// The ends of the lines that begin or end with each piece.
     lefts: Vec<Edge>,
     rights: Vec<Edge>,
-    /// No line that is narrower in a substitute font is too wide at each place, however it ends.
+    /// A line that is no wider than this in substitute fonts fits at each place, whatever its ends;
+    /// nought where a mark hangs out, since each line is asked about there.
     sure: Vec<Diameters>,
 }
 
@@ -79,9 +80,12 @@ impl<'a> Stack<'a> {
             };
             most(&lefts).min(most(&rights) + 2.0 * text.hang)
         };
-        let sure = |slot: usize| match text.hang {
-            0.0 => f64::from(rim.inner[1][slot]) - 2.0 * text.overhang,
-            _ => 0.0,
+        let sure = |slot: usize| {
+            if text.hang > 0.0 {
+                0.0
+            } else {
+                f64::from(rim.inner[1][slot]) - 2.0 * text.overhang
+            }
         };
         Self {
             offset: pieces.start,
@@ -219,7 +223,7 @@ impl Page for Stack<'_> {
         f64::from(self.rights[end - 1][0][slot]) + 2.0 * self.rim.text.hang
     }
 
-    /// That in the substitute font in which it is widest.
+    /// Its width in the substitute font in which it is widest, with a margin.
     fn second_width(&self, line: Range<usize>) -> f64 {
         let pieces = self.offset + line.start..self.offset + line.end;
         self.rim.text.substitute_width(&pieces) + SUBSTITUTE_MARGIN
