@@ -194,14 +194,14 @@ fn first_fit<'b>(flow: &Flow, blocks: &[&'b Block]) -> Vec<Set<'b>> {
         let stack = flow.stack(passage, &flow.part(passage), &flow.whole());
         let mut start = 0;
         while start < count {
-            let limit = stack.limits_from(slot)[start];
+            let limit = stack.limit_from(slot, start);
             let mut end = start + 1;
             for to in start + 1..=count {
                 let width = text.width_of(&(start..to));
                 let may = text.fragments[to - 1].end != End::Never || to == count;
                 if may
                     && width <= limit.min(stack.limit_to(slot, to))
-                    && stack.fits(slot, start..to, width)
+                    && stack.fits(slot, start..to, width, stack.second_width(start..to))
                 {
                     end = to;
                 }

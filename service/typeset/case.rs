@@ -1,7 +1,7 @@
 //! The case of sorts: every character as it is set on one screen, with the chords that its ink
 //! leaves at each height. Knows no words and no lines.
 
-use std::cell::{Ref, RefCell};
+use std::cell::{Cell, Ref, RefCell};
 use std::collections::HashMap;
 
 use unicode_width::UnicodeWidthChar;
@@ -100,7 +100,7 @@ pub struct Case<'a> {
     /// The hyphen that is drawn where a word is divided.
     pub hyphen: SortId,
     sorts: RefCell<Vec<Sort>>,
-    latin: RefCell<Box<[SortId; LATIN]>>,
+    latin: Box<[Cell<SortId>; LATIN]>,
     others: RefCell<HashMap<(char, Look), SortId>>,
 }
 
@@ -127,7 +127,7 @@ impl<'a> Case<'a> {
             plain: typeface.plain_ink.scaled(em),
             hyphen: 0,
             sorts: RefCell::default(),
-            latin: RefCell::new(Box::new([NONE_YET; LATIN])),
+            latin: Box::new([const { Cell::new(NONE_YET) }; LATIN]),
             others: RefCell::default(),
         };
         case.hyphen = case.id('-', Look::default());
@@ -135,18 +135,15 @@ impl<'a> Case<'a> {
     }
 
     /// The sort of a character.
+    #[inline]
     pub fn id(&self, character: char, look: Look) -> SortId {
-        if look == Look::default() {
-            let known = self.latin.borrow().get(character as usize).copied();
-            match known {
-                Some(NONE_YET) => {
-                    let id = self.cast(character, look);
-                    self.latin.borrow_mut()[character as usize] = id;
-                    return id;
-                }
-                Some(id) => return id,
-                None => {}
+        if let Some(kept) = self.latin.get(character as usize)
+            && look == Look::default()
+        {
+            if kept.get() == NONE_YET {
+                kept.set(self.cast(character, look));
             }
+            return kept.get();
         }
         let known = self.others.borrow().get(&(character, look)).copied();
         known.unwrap_or_else(|| {
@@ -253,6 +250,11 @@ pub enum Manner {
     Own = 0,
     /// A substitute, set as high as a browser sets it.
     Substitute = 1,
+}
+
+impl Manner {
+    /// Both, in their order.
+    pub const BOTH: [Self; 2] = [Self::Own, Self::Substitute];
 }
 
 /// How much white a spacing adds after a character with an advance, in em of the text around it: CSS

@@ -123,11 +123,10 @@ pub trait Page {
         self.measure(slot)
     }
 
-    /// The widths that lines may have at the most at a place for how they begin, one a fragment;
-    /// none where that does not matter.
-    fn limits_from(&self, slot: usize) -> &[f64] {
-        let _ = slot;
-        &[]
+    /// The width that a line may have at the most at a place for how it begins.
+    fn limit_from(&self, slot: usize, start: usize) -> f64 {
+        let _ = start;
+        self.widest(slot)
     }
 
     /// The width that a line may have at the most at a place for how it ends.
@@ -136,9 +135,17 @@ pub trait Page {
         self.widest(slot)
     }
 
-    /// Whether a line of some fragments fits at a place, if its width is within its limits.
-    fn fits(&self, slot: usize, line: Range<usize>, natural: f64) -> bool {
-        let _ = (slot, line, natural);
+    /// Another width of a line that [`Self::fits`] wants to know, as in a second font; it is asked for
+    /// once a line, not once a place.
+    fn second_width(&self, line: Range<usize>) -> f64 {
+        let _ = line;
+        0.0
+    }
+
+    /// Whether a line of some fragments fits at a place, if its width is within its limits. It is
+    /// told its natural width and its second one.
+    fn fits(&self, slot: usize, line: Range<usize>, natural: f64, second: f64) -> bool {
+        let _ = (slot, line, natural, second);
         true
     }
 }

@@ -224,16 +224,13 @@ struct Uneven {
     widths: Vec<f64>,
     /// By how much lines that begin or end with a fragment must be narrower.
     ends: Vec<f64>,
-    by_slot: Vec<Vec<f64>>,
 }
 
 impl Uneven {
     fn new(widths: &[f64], ends: &[f64]) -> Self {
-        let from = |width: &f64| ends.iter().map(|end| width - end).collect();
         Self {
             widths: widths.to_vec(),
             ends: ends.to_vec(),
-            by_slot: widths.iter().map(from).collect(),
         }
     }
 }
@@ -243,17 +240,21 @@ impl Page for Uneven {
         self.widths[slot]
     }
 
-    fn limits_from(&self, slot: usize) -> &[f64] {
-        &self.by_slot[slot]
+    fn limit_from(&self, slot: usize, start: usize) -> f64 {
+        self.widths[slot] - self.ends[start]
     }
 
     fn limit_to(&self, slot: usize, end: usize) -> f64 {
         self.widths[slot] - self.ends[end - 1]
     }
 
+    fn second_width(&self, line: Range<usize>) -> f64 {
+        (line.start + 2 * line.end) as f64
+    }
+
     /// A rule that no limit says.
-    fn fits(&self, slot: usize, line: Range<usize>, _: f64) -> bool {
-        !(slot + line.start + 2 * line.end).is_multiple_of(7)
+    fn fits(&self, slot: usize, _: Range<usize>, _: f64, second: f64) -> bool {
+        !(slot + second as usize).is_multiple_of(7)
     }
 }
 
@@ -386,7 +387,9 @@ impl Plain<'_> {
         let natural = paragraph.fragments[line.start].lead + spaces + closing.width + hyphen;
         let limit = (page.widths[slot] - page.ends[line.start])
             .min(page.widths[slot] - page.ends[line.end - 1]);
-        if natural > limit + 1e-9 || !page.fits(slot, line.clone(), natural) {
+        if natural > limit + 1e-9
+            || !page.fits(slot, line.clone(), natural, page.second_width(line.clone()))
+        {
             return None;
         }
         let inner = &paragraph.fragments[line.clone()];

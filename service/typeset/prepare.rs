@@ -28,6 +28,8 @@ pub struct Prepared<'a> {
     mark_sorts: Vec<SortId>,
     /// Those of the mark before a line that goes on.
     turned_over_sorts: Vec<SortId>,
+    /// The width of the mark that may stand before a line.
+    margin: Diameters,
     /// One a piece.
     substitutes: Vec<Substitute>,
     /// The ink of all of it.
@@ -84,6 +86,19 @@ pub struct Setting<'a> {
     pub stroked: bool,
 }
 
+/// Most texts have no fewer bytes a piece, spaces with them: English has five.
+const LEAST_PIECE: usize = 4;
+
+impl Setting<'_> {
+    /// The width of the mark that may stand before a line.
+    fn margin(&self) -> Diameters {
+        let width = |mark: Mark| self.case.width(&mark.drawn());
+        let own = self.mark.map_or(0.0, width);
+        let own = if self.hangs { 2.0 * own } else { own };
+        own.max(self.turned_over.map_or(0.0, width))
+    }
+}
+
 impl<'a> Prepared<'a> {
     /// Cuts runs into fragments and measures them.
     pub fn new(runs: &[Run], setting: &Setting<'a>) -> Self {
@@ -107,16 +122,18 @@ impl<'a> Prepared<'a> {
         if setting.keep_spaces {
             (text, looks) = hold_spaces(&text, &looks);
         }
+        let most = text.len() / LEAST_PIECE + 1;
         let mut prepared = Self {
             setting: *setting,
+            pieces: Vec::with_capacity(most),
+            fragments: Vec::with_capacity(most),
+            sorts: Vec::with_capacity(text.len()),
             text,
             looks,
-            pieces: Vec::new(),
-            fragments: Vec::new(),
-            sorts: Vec::new(),
             mark_sorts: Vec::new(),
             turned_over_sorts: Vec::new(),
-            substitutes: Vec::new(),
+            margin: setting.margin(),
+            substitutes: Vec::with_capacity(most),
             ink: setting.case.plain,
             overhang: 0.0,
             hang: 0.0,
@@ -141,10 +158,7 @@ impl<'a> Prepared<'a> {
         let look = self.looks.partition_point(|look| look.end <= from);
         for look in &self.looks[look..] {
             let to = look.end.min(bytes.end);
-            let text: String = self.text[from..to]
-                .chars()
-                .filter(|&character| character != SOFT_HYPHEN)
-                .collect();
+            let text = self.text[from..to].replace(SOFT_HYPHEN, "");
             if !text.is_empty() {
                 spans.push(Span {
                     text,

@@ -47,7 +47,7 @@ pub struct Search<'a, P, C> {
 struct Place {
     /// What a line should fill.
     measure: f64,
-    /// No line to the break is wider here, whatever it begins with.
+    /// No line to the break is wider here when its spaces have shrunk, whatever it begins with.
     limit: f64,
     best: Best,
 }
@@ -165,11 +165,12 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             last,
             closes,
         });
-        let row = self.row(end);
+        let row = self.row(end) + 1;
+        let states = &mut self.states[row..row + self.slots];
+        let lines = &mut self.ways.lines[row..row + self.slots];
         let mut turned = NO_WAY;
         for (slot, Place { best, .. }) in self.places.iter().enumerate() {
-            self.states[row + slot + 1] = best.cost;
-            self.ways.lines[row + slot + 1] = best.start;
+            (states[slot], lines[slot]) = (best.cost, best.start);
             let turning = best.turning + self.empties[slot + 1] + closing.turn;
             if turning < turned {
                 turned = turning;
@@ -177,7 +178,7 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             }
         }
         if self.cost.turns() {
-            self.states[row] = turned;
+            self.states[row - 1] = turned;
         }
         if closing.end == End::Must {
             self.first = end;
@@ -215,8 +216,7 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         let mut widest = 0.0_f64;
         for (slot, place) in places.iter_mut().enumerate() {
             widest = widest.max(self.page.widest(slot));
-            place.limit =
-                self.page.limit_to(slot, ending.end) + TOLERANCE + self.positions.most_shrink;
+            place.limit = self.page.limit_to(slot, ending.end) + TOLERANCE;
             place.best = Best::NONE;
         }
         self.first = self.positions.narrow(self.first..ending.end, widest);
@@ -226,18 +226,40 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             if asks && !self.is_open(start, ending, &places) {
                 break;
             }
-            let line = self.line(start, ending);
-            let reached = self.reached[start].clone();
-            let spents = &self.states[self.row(start)..][reached.clone()];
-            let here = places[reached.clone()].iter_mut().zip(spents);
-            for (slot, (place, spent)) in reached.zip(here) {
-                let least = self.least(place.measure - line.natural, ending);
-                if line.natural <= place.limit && spent + least < place.best.turning {
-                    self.weigh(slot, start, ending, &line, place);
-                }
-            }
+            self.weigh_line(start, ending, &mut places);
         }
         self.places = places;
+    }
+
+    /// Weighs a line at each place where it may be better than those before. First all places are
+    /// looked at, in a loop that has no branches: which of them are open is hard to foretell.
+    fn weigh_line(&self, start: usize, ending: Ending, places: &mut [Place]) {
+        let natural = ending.reached - self.positions.start(start);
+        let narrowest = natural - self.positions.most_shrink;
+        let Range {
+            start: from,
+            end: to,
+        } = self.reached[start];
+        let spents = self.states[self.row(start)..][from..to].chunks(CHUNK);
+        for (number, (places, spents)) in places[from..to].chunks_mut(CHUNK).zip(spents).enumerate()
+        {
+            let mut open = 0_u64;
+            for (at, (place, spent)) in places.iter().zip(spents).enumerate() {
+                let least = self.least(place.measure - natural, ending);
+                let may = (narrowest <= place.limit) & (spent + least < place.best.turning);
+                open |= u64::from(may) << at;
+            }
+            if open == 0 {
+                continue;
+            }
+            let line = self.line(start, ending);
+            while open != 0 {
+                let at = open.trailing_zeros() as usize;
+                open &= open - 1;
+                let slot = from + number * CHUNK + at;
+                self.weigh(slot, start, ending, &line, spents[at], &mut places[at]);
+            }
+        }
     }
 
     /// What a line costs at the least that falls short of its measure by so much.
@@ -246,7 +268,8 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         if ending.last {
             0.0
         } else {
-            self.cost.least(rag.max(0.0)) + ending.penalty
+            let rag = if rag > 0.0 { rag } else { 0.0 };
+            self.cost.least(rag) + ending.penalty
         }
     }
 
@@ -261,11 +284,11 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         })
     }
 
-    /// The line from a fragment to a break, wherever it stands.
+    /// The line from a fragment to a break, wherever it stands, and its second width.
     #[inline]
-    fn line(&self, start: usize, ending: Ending) -> Candidate {
+    fn line(&self, start: usize, ending: Ending) -> (Candidate, f64) {
         let (stretch, shrink) = self.positions.give(start, ending.end);
-        Candidate {
+        let line = Candidate {
             natural: ending.reached - self.positions.start(start),
             measure: 0.0,
             stretch,
@@ -274,34 +297,34 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
             last: ending.last,
             divided: self.paragraph.divides_before(start),
             characters: self.positions.characters(start, ending.end),
-        }
+        };
+        (line, self.page.second_width(start..ending.end))
     }
 
-    /// Weighs one line at one place, and keeps it where it is better.
+    /// Weighs one line at one place to which it costs so much to come, and keeps it where it is
+    /// better.
     #[inline]
     fn weigh(
         &self,
         slot: usize,
         start: usize,
         ending: Ending,
-        line: &Candidate,
-        Place { measure, best, .. }: &mut Place,
+        (line, second): &(Candidate, f64),
+        spent: f64,
+        place: &mut Place,
     ) {
         let line = Candidate {
-            measure: *measure,
+            measure: place.measure,
             ..*line
         };
-        let limit = self.page.limits_from(slot).get(start);
-        let limit = limit
-            .map_or(NO_WAY, |limit| *limit)
-            .min(self.page.limit_to(slot, ending.end));
-        if line.natural - line.shrink > limit + TOLERANCE {
+        let shrunk = line.natural - line.shrink;
+        if shrunk > place.limit || shrunk > self.page.limit_from(slot, start) + TOLERANCE {
             return;
         }
         let Some(price) = self.cost.line(&line) else {
             return;
         };
-        let mut cost = self.states[self.row(start) + slot] + price;
+        let mut cost = spent + price;
         if ending.closes && slot == 0 && (start > 0 || self.paragraph.begun) {
             cost += self.cost.stranded_at_head();
         }
@@ -309,8 +332,10 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
         if !ending.closes && start == 0 && !self.paragraph.begun {
             turning += self.cost.stranded_at_foot();
         }
+        let best = &mut place.best;
         let better = cost < best.cost || turning < best.turning;
-        if better && self.page.fits(slot, start..ending.end, line.natural) {
+        let width = line.natural;
+        if better && self.page.fits(slot, start..ending.end, width, *second) {
             if cost < best.cost {
                 (best.cost, best.start) = (cost, start as u32);
             }
@@ -329,6 +354,9 @@ impl<'a, P: Page, C: Cost> Search<'a, P, C> {
 
 /// Rounding of sums: a line that is wider than its limit by no more than this is not wider.
 const TOLERANCE: f64 = 1e-9;
+
+/// How many places are looked at together: one a bit.
+const CHUNK: usize = u64::BITS as usize;
 
 /// After how many lines it is asked whether a further one may be better. To ask costs as much as to
 /// look at one or two.

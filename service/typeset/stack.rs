@@ -20,8 +20,9 @@ pub struct Stack<'a> {
     /// The ends of the lines that begin or end with each piece.
     lefts: Vec<Edge>,
     rights: Vec<Edge>,
-    /// The left ends once more, by places.
-    begins: Vec<Vec<f64>>,
+    /// A line that is no wider than this in substitute fonts fits at each place, whatever its ends;
+    /// nought where a mark hangs out, since each line is asked about there.
+    sure: Vec<Diameters>,
 }
 
 /// Line places of a disc, from one of them on, for the lines of a text: what is known of them before
@@ -71,11 +72,7 @@ impl<'a> Stack<'a> {
         let rim = Rim::new(places, text);
         let lefts: Vec<Edge> = pieces.clone().map(|piece| rim.left(piece)).collect();
         let rights: Vec<Edge> = pieces.clone().map(|piece| rim.right(piece + 1)).collect();
-        let limits = |edges: &[Edge], slot: usize| -> Vec<f64> {
-            edges.iter().map(|edge| f64::from(edge[0][slot])).collect()
-        };
         let slots = 0..rim.measures.len();
-        let begins: Vec<Vec<f64>> = slots.clone().map(|slot| limits(&lefts, slot)).collect();
         let widest = |slot: usize| {
             let most = |edges: &[Edge]| {
                 let limits = edges.iter().map(|edge| edge[0][slot]);
@@ -83,13 +80,20 @@ impl<'a> Stack<'a> {
             };
             most(&lefts).min(most(&rights) + 2.0 * text.hang)
         };
+        let sure = |slot: usize| {
+            if text.hang > 0.0 {
+                0.0
+            } else {
+                f64::from(rim.inner[1][slot]) - 2.0 * text.overhang
+            }
+        };
         Self {
             offset: pieces.start,
-            widest: slots.map(widest).collect(),
+            widest: slots.clone().map(widest).collect(),
+            sure: slots.map(sure).collect(),
             rim,
             lefts,
             rights,
-            begins,
         }
     }
 
@@ -169,31 +173,20 @@ impl<'a> Rim<'a> {
         bearing: impl Fn(&Sort) -> Diameters,
     ) -> Edge {
         let fill = self.fill as f32;
-        let mut edge = [[f32::INFINITY; MOST_PLACES]; 2];
+        // A browser puts a line into the middle only where it is no wider than the disc, the white at
+        // its ends with it.
+        let mut edge = [WHOLE; 2];
         let mut inset = 0.0;
         for sort in sorts.take(GLYPHS) {
             let room = (2.0 * (inset + bearing(sort))) as f32;
-            narrow(
-                &mut edge[0],
-                sort.chords(self.first, Manner::Own),
-                fill,
-                room,
-            );
-            narrow(
-                &mut edge[1],
-                sort.chords(self.first, Manner::Substitute),
-                fill,
-                room,
-            );
+            for (limits, manner) in edge.iter_mut().zip(Manner::BOTH) {
+                narrow(limits, sort.chords(self.first, manner), fill, room);
+            }
             inset += sort.advance;
         }
         let room = 2.0 * inset as f32;
-        narrow(&mut edge[0], &self.inner[0], 1.0, room);
-        narrow(&mut edge[1], &self.inner[1], 1.0, room);
-        // A browser puts a line into the middle only where it is no wider than the disc, the white at
-        // its ends with it.
-        for limits in &mut edge {
-            narrow(limits, &WHOLE, 1.0, 0.0);
+        for (limits, inner) in edge.iter_mut().zip(&self.inner) {
+            narrow(limits, inner, 1.0, room);
         }
         edge
     }
@@ -219,22 +212,27 @@ impl Page for Stack<'_> {
         self.widest[slot]
     }
 
-    fn limits_from(&self, slot: usize) -> &[f64] {
-        &self.begins[slot]
+    #[inline]
+    fn limit_from(&self, slot: usize, start: usize) -> f64 {
+        f64::from(self.lefts[start][0][slot])
     }
 
+    #[inline]
     fn limit_to(&self, slot: usize, end: usize) -> f64 {
         // A mark that hangs out has its like in white before the right end.
         f64::from(self.rights[end - 1][0][slot]) + 2.0 * self.rim.text.hang
     }
 
-    /// Where the font does not arrive, the line must be inside too.
-    fn fits(&self, slot: usize, line: Range<usize>, natural: f64) -> bool {
+    /// Its width in the substitute font in which it is widest, with a margin.
+    fn second_width(&self, line: Range<usize>) -> f64 {
         let pieces = self.offset + line.start..self.offset + line.end;
-        let substitute = self.rim.text.substitute_width(&pieces) + SUBSTITUTE_MARGIN;
-        let overhang = 2.0 * self.rim.text.overhang;
-        if self.rim.text.hang == 0.0 && substitute <= f64::from(self.rim.inner[1][slot]) - overhang
-        {
+        self.rim.text.substitute_width(&pieces) + SUBSTITUTE_MARGIN
+    }
+
+    /// Where the font does not arrive, the line must be inside too.
+    #[inline]
+    fn fits(&self, slot: usize, line: Range<usize>, natural: f64, substitute: f64) -> bool {
+        if substitute <= self.sure[slot] {
             return true;
         }
         let limit = |manner| self.limit_in(slot, line.start, line.end, manner);

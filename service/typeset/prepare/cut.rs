@@ -71,7 +71,7 @@ impl Prepared<'_> {
         let from = self.sorts.len();
         self.set_sorts(text, bytes.clone());
         let width = self.width(from);
-        let room = self.setting.narrowest - ending.hyphen(&self.setting) - self.margin();
+        let room = self.setting.narrowest - ending.hyphen(&self.setting) - self.margin;
         if width <= room {
             self.add(bytes, from, width, ending);
             return;

@@ -22,16 +22,19 @@ impl Prepared<'_> {
                 None => (bytes.end, SortLook::default()),
             };
             look.stroked |= stroked;
-            let seen = text[from..to].chars().filter(|&seen| seen != SOFT_HYPHEN);
-            self.sorts.extend(seen.map(|seen| {
-                let stacked = if stacks(seen) { marks } else { 0 };
-                marks = if stacks(seen) {
-                    marks.saturating_add(1)
+            for seen in text[from..to].chars() {
+                if seen == SOFT_HYPHEN {
+                    continue;
+                }
+                look.stacked = 0;
+                if stacks(seen) {
+                    look.stacked = marks;
+                    marks = marks.saturating_add(1);
                 } else {
-                    0
-                };
-                case.id(seen, SortLook { stacked, ..look })
-            }));
+                    marks = 0;
+                }
+                self.sorts.push(case.id(seen, look));
+            }
             from = to;
             number += 1;
         }
@@ -42,14 +45,6 @@ impl Prepared<'_> {
         let sorts = self.setting.case.sorts();
         let ids = self.sorts[from..].iter();
         ids.map(|&id| sorts[id as usize].advance).sum()
-    }
-
-    /// What may stand before a line: a mark.
-    pub(super) fn margin(&self) -> Diameters {
-        let width = |mark: Mark| self.setting.case.width(&mark.drawn());
-        let own = self.setting.mark.map_or(0.0, width);
-        let own = if self.setting.hangs { 2.0 * own } else { own };
-        own.max(self.setting.turned_over.map_or(0.0, width))
     }
 
     /// Makes room for the marks before lines.
