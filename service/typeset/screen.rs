@@ -111,11 +111,13 @@ impl Step {
         Self::all().filter(move |step| range.contains(&(step.factor() * lines.x_height())))
     }
 
-    /// By how much the text is larger. It is multiplied out, so that it is the same on every machine.
+    /// By how much the text is larger, in whole hundredths, which the style sheet says in few bytes. It is
+    /// multiplied out, so that it is the same on every machine.
     pub fn factor(self) -> f64 {
         let times = usize::from(self.0.unsigned_abs());
         let larger = std::iter::repeat_n(1.1, times).product::<f64>();
-        if self.0 < 0 { 1.0 / larger } else { larger }
+        let exact = if self.0 < 0 { 1.0 / larger } else { larger };
+        (exact * 100.0).round() / 100.0
     }
 
     /// How many steps there are below it.

@@ -351,7 +351,7 @@ fn sections_stand_in_main_and_lead_on_but_for_the_last() {
     let text = |item| disc(DiscKind::Text, vec![line(item, 0, "a", LineEnd::Set)]);
     let discs = [text(0), text(1), text(2)];
     let targets = [plain(), plain(), plain()];
-    let onward = |to: usize| format!("<a class=o href=\"#d{to}\" aria-label=\"Next disc\"></a>");
+    let onward = |to: usize| format!("<a class=o aria-label=\"Next disc\" href=#d{to}></a>");
     let page = print(&discs, &targets, None);
     let (_, main) = page.split_once("<main>").expect("main");
     let (main, rest) = main.split_once("</main>").expect("its end");
@@ -437,7 +437,7 @@ fn every_mark_that_hangs_out_has_a_rule_of_its_width() {
             for line in disc.lines.iter().filter(|line| line.hang > 0.0) {
                 let class = hang_class(line.mark.expect("a mark"));
                 let em = line.hang / screen.lines.em(&typeface);
-                let width = (em * 10_000.0).round() / 10_000.0;
+                let width = (em * 1_000.0).round() / 1_000.0;
                 let rule = format!("{before}{class}::before{{margin-left:-{width}em}}");
                 assert!(sheet.contains(&rule), "{rule} of {}", line.shown());
                 hanging.push(class);

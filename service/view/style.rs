@@ -133,8 +133,8 @@ impl Style {
                 })
                 .collect(),
             palette: &PALETTE,
-            ch_width: rounded(typeface.ch_width),
-            sink: rounded(typeface.sink),
+            ch_width: to_figures(typeface.ch_width, 4),
+            sink: to_figures(typeface.sink, 4),
             ems: Lines::ALL.map(|lines| Em {
                 lines: lines.count(),
                 em: rounded(lines.em(typeface) * 100.0),
@@ -151,7 +151,7 @@ impl Style {
                 .filter(|&size| size != Step::OWN)
                 .map(|size| Title {
                     class: size.number(),
-                    factor: rounded(size.factor()),
+                    factor: size.factor(),
                 })
                 .collect(),
             title_gap: TITLE_GAP,
@@ -193,9 +193,14 @@ impl Style {
     }
 }
 
-/// Four figures: a ten-thousandth of a percent of the disc is far below a pixel.
+/// Three figures: a thousandth of a percent of the disc is far below a pixel.
 fn rounded(value: f64) -> f64 {
-    (value * 10_000.0).round() / 10_000.0
+    to_figures(value, 3)
+}
+
+fn to_figures(value: f64, figures: i32) -> f64 {
+    let ten = 10_f64.powi(figures);
+    (value * ten).round() / ten
 }
 
 #[derive(Template)]
