@@ -128,8 +128,9 @@ fn farthest(line: &Line, lines: Lines) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// Whether a heading, those around it and two lines of what follows have room on one disc, as the
-/// lines of the headings stand: where they have not, a heading ends a disc.
+/// Whether a heading, those around it and two lines of what follows surely have room on one disc, where
+/// they may take a line more than where they stand, since those at its head are shorter: where they have
+/// not, a heading may end a disc.
 fn fit_with_what_follows(blocks: &[Block], discs: &[Disc], item: usize, lines: Lines) -> bool {
     let heading = |item: usize| matches!(blocks[item].kind, BlockKind::Heading { .. });
     // What says nothing does not part two headings.
@@ -150,7 +151,7 @@ fn fit_with_what_follows(blocks: &[Block], discs: &[Disc], item: usize, lines: L
         0 => 2,
         within => 2 + within + 1,
     };
-    taken + run.len() - 1 + follow <= lines.count()
+    taken + run.len() + follow <= lines.count()
 }
 
 proptest! {

@@ -28,14 +28,18 @@ impl Prepared<'_> {
         self.text = text;
     }
 
-    /// One segment between two opportunities: its words divided, its trailing space taken off.
+    /// One segment between two opportunities: its words divided, its trailing space taken off. Words
+    /// that are held together are divided only where they are wider together than the narrowest line.
     fn segment(&mut self, text: &str, bytes: Range<usize>, set: bool) {
         let visible = text[bytes.clone()].trim_end_matches([' ', '\n', '\r', '\t']);
         let end = bytes.start + visible.len();
         let spaced = text[end..bytes.end].contains([' ', '\t']);
         let token = token_around(text, bytes.start, end);
-        let plain = is_plain_word(token);
-        let (points, at_point) = if plain {
+        let plain = token.split_whitespace().all(is_plain_word);
+        let held = visible.contains([' ', '\u{a0}']);
+        let (points, at_point) = if held && self.has_room_for(text, bytes.start..end) {
+            (Vec::new(), Ending::Bare { join: true })
+        } else if plain {
             let hyphen = Ending::Hyphen {
                 compound: is_compound(token),
             };
@@ -64,6 +68,15 @@ impl Prepared<'_> {
         if spaced && !set {
             self.space(text, end..bytes.end);
         }
+    }
+
+    /// Whether a stretch stands on the narrowest line.
+    fn has_room_for(&mut self, text: &str, bytes: Range<usize>) -> bool {
+        let from = self.sorts.len();
+        self.set_sorts(text, bytes);
+        let width = self.width(from);
+        self.sorts.truncate(from);
+        width <= self.setting.narrowest - self.margin
     }
 
     /// Adds a piece, cut at every grapheme where it is wider than the narrowest line.
