@@ -73,6 +73,12 @@ pub const ROOMS: &[Room] = &[
         "distil::extract",
         "distil::feed",
     ]),
+    pure("distil::discover", &["distil"]).but_not(&[
+        "distil::block",
+        "distil::extract",
+        "distil::feed",
+        "distil::sanitise",
+    ]),
     pure("distil::block", &["distil"]).but_not(&["distil::extract", "distil::feed"]),
     pure("distil::language", &[]),
     // The typesetter knows articles as blocks only, and its inner stages know no text at all: of
