@@ -1,0 +1,236 @@
+//! Feeds taken up by `add`, `import` and `export` as they are typed: what is asked for, said and written.
+
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+
+use tondo::config::Config;
+
+use super::commands::{folder_with, names_in, run, text};
+use super::publisher::{Publisher, Reply, Written, atom};
+
+/// A config with a comment and no feed yet, which may reach the publisher.
+const CONFIG: &str = "# The cellar.\n[gather]\nallow_private = [\"127.0.0.1\"] # ours\n";
+
+fn page(head: &str) -> Reply {
+    Reply::html(format!(
+        "<!DOCTYPE html><html><head><title>Quay</title>{head}</head><body><p>Tides.</p></body></html>"
+    ))
+}
+
+fn feed(publisher: &Publisher, title: &str) -> Reply {
+    let entries = [
+        Written::new("barque", "<p>The barque is in.</p>"),
+        Written::new("ketch", "<p>The ketch is out.</p>"),
+    ];
+    Reply::atom(atom(&publisher.address("/"), title, &entries))
+}
+
+async fn add(config: &Path, address: &str, further: &[&str]) -> Output {
+    let config = config.display().to_string();
+    let mut arguments = vec!["add", address, "--config", &config];
+    arguments.extend(further);
+    run(&arguments).await
+}
+
+/// What `add` wrote behind the config, and what it said.
+async fn check_added(publisher: &Publisher, path: &str, further: &[&str], written: &str) -> String {
+    let (folder, file) = folder_with("tondo.toml", CONFIG);
+    let ended = add(&file, publisher.address(path).as_str(), further).await;
+    let said = text(&ended.stdout);
+    assert_eq!(
+        ended.status.code(),
+        Some(0),
+        "{said}{}",
+        text(&ended.stderr)
+    );
+    let config = fs::read_to_string(&file).expect("a file");
+    assert_eq!(config, format!("{CONFIG}\n[[feed]]\n{written}"));
+    assert_eq!(names_in(folder.path()), ["tondo.toml"]);
+    said
+}
+
+#[tokio::test]
+async fn the_address_of_a_feed_is_added_as_it_is() {
+    let publisher = Publisher::start().await;
+    publisher.set("/tides.atom", feed(&publisher, "Tides"));
+    let address = publisher.address("/tides.atom");
+    let said = check_added(
+        &publisher,
+        "/tides.atom",
+        &["--title", "The \"tides\"", "--group", "Harbour / Water"],
+        &format!("url = \"{address}\"\ntitle = 'The \"tides\"'\ngroup = \"Harbour / Water\"\n"),
+    )
+    .await;
+    assert!(
+        said.contains("Tides: 2 entries, the newest of 2031-03-31"),
+        "{said}"
+    );
+    assert_eq!(publisher.take_asked(), ["/tides.atom"]);
+}
+
+#[tokio::test]
+async fn a_page_leads_to_the_first_of_its_feeds_that_is_one() {
+    let publisher = Publisher::start().await;
+    publisher.set(
+        "/news/",
+        page(
+            "<base href='/feeds/'><link rel=alternate type=application/rss+xml href=gone.xml>\
+             <link rel=alternate type=application/rss+xml href=page>\
+             <link rel=alternate type=application/atom+xml href=tides.atom>\
+             <link rel=alternate type=application/atom+xml href=catches.atom title='Catches'>",
+        ),
+    );
+    publisher.set("/feeds/page", page(""));
+    publisher.set("/feeds/tides.atom", feed(&publisher, "Tides"));
+    let address = publisher.address("/feeds/tides.atom");
+    let said = check_added(&publisher, "/news/", &[], &format!("url = \"{address}\"\n")).await;
+    for part in [
+        "/feeds/gone.xml is no feed: there is nothing at this address (status 404)",
+        "/feeds/page is no feed: this is not a feed",
+        "/feeds/tides.atom is a feed.\n  Tides: 2 entries, the newest of 2031-03-31",
+        "/feeds/catches.atom (Catches)",
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    assert_eq!(
+        publisher.take_asked(),
+        [
+            "/news/",
+            "/feeds/gone.xml",
+            "/feeds/page",
+            "/feeds/tides.atom"
+        ]
+    );
+}
+
+#[tokio::test]
+async fn common_places_are_tried_where_a_page_tells_of_nothing() {
+    let publisher = Publisher::start().await;
+    publisher.set("/news/today", page(""));
+    publisher.set("/rss.xml", feed(&publisher, "Tides"));
+    let address = publisher.address("/rss.xml");
+    check_added(
+        &publisher,
+        "/news/today",
+        &[],
+        &format!("url = \"{address}\"\n"),
+    )
+    .await;
+    assert_eq!(
+        publisher.take_asked(),
+        ["/news/today", "/feed", "/feed.xml", "/rss.xml"]
+    );
+}
+
+/// RFC 9110, section 15.4: the new address after 301 and 308, the old one after 302 and 307.
+#[tokio::test]
+async fn a_feed_that_has_moved_for_good_is_added_under_its_new_address() {
+    let publisher = Publisher::start().await;
+    publisher.set("/new.atom", feed(&publisher, "Tides"));
+    for (status, path) in [(301, "/a"), (308, "/b"), (302, "/c"), (307, "/d")] {
+        let moved = Reply::status(status).with("Location", "/new.atom");
+        publisher.set(path, moved);
+        let kept = if matches!(status, 301 | 308) {
+            "/new.atom"
+        } else {
+            path
+        };
+        let address = publisher.address(kept);
+        check_added(&publisher, path, &[], &format!("url = \"{address}\"\n")).await;
+    }
+}
+
+/// Nothing is written, and what is said holds the words.
+async fn check_refused(config: &str, address: &str, further: &[&str], status: i32, says: &[&str]) {
+    let (folder, file) = folder_with("tondo.toml", config);
+    let ended = add(&file, address, further).await;
+    let said = text(&ended.stderr);
+    assert_eq!(ended.status.code(), Some(status), "{said}");
+    for part in says {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    assert_eq!(fs::read_to_string(&file).expect("a file"), config);
+    assert_eq!(names_in(folder.path()), ["tondo.toml"]);
+}
+
+#[tokio::test]
+async fn what_is_no_feed_known_or_wrong_leaves_the_config_as_it_is() {
+    let publisher = Publisher::start().await;
+    publisher.set("/", page(""));
+    publisher.set("/tides.atom", feed(&publisher, "Tides"));
+    publisher.set("/old", Reply::status(301).with("Location", "/tides.atom"));
+    let address = |path: &str| publisher.address(path).to_string();
+    check_refused(CONFIG, &address("/"), &[], 1, &["no feed was found at"]).await;
+    check_refused(CONFIG, &address("/absent"), &[], 1, &["status 404"]).await;
+    publisher.take_asked();
+    let known = format!("{CONFIG}[[feed]]\nurl = \"{}\"\n", address("/tides.atom"));
+    check_refused(&known, &address("/tides.atom#top"), &[], 2, &["already"]).await;
+    assert_eq!(publisher.take_asked(), [""; 0]);
+    check_refused(
+        &known,
+        &address("/old"),
+        &[],
+        2,
+        &["/tides.atom is in the config already"],
+    )
+    .await;
+    check_refused(CONFIG, "ftp://example.org/", &[], 2, &["http://"]).await;
+    check_refused(CONFIG, "not an address", &[], 2, &["https://"]).await;
+    let titled = &["--title", " "];
+    check_refused(
+        CONFIG,
+        &address("/tides.atom"),
+        titled,
+        2,
+        &["tondo.toml:7: ", "empty"],
+    )
+    .await;
+    check_refused(
+        "lissen = 1\n",
+        &address("/tides.atom"),
+        &[],
+        2,
+        &["tondo.toml:1: "],
+    )
+    .await;
+    // Without the exception the publisher cannot be reached.
+    check_refused("", &address("/tides.atom"), &[], 1, &["allow_private"]).await;
+}
+
+/// What a page tells of is held to the same policy as what was typed.
+#[tokio::test]
+async fn a_page_does_not_lead_to_hosts_that_the_config_does_not_except() {
+    let publisher = Publisher::start().await;
+    let inner = Publisher::start().await;
+    inner.set("/inner.atom", feed(&inner, "Inner"));
+    let target = inner.address("/inner.atom").to_string();
+    let target = target.replace("127.0.0.1", "[::ffff:127.0.0.2]");
+    publisher.set(
+        "/",
+        page(&format!(
+            "<link rel=alternate type=application/rss+xml href='{target}'>"
+        )),
+    );
+    check_refused(
+        CONFIG,
+        publisher.address("/").as_str(),
+        &[],
+        1,
+        &["no feed was found"],
+    )
+    .await;
+    assert_eq!(inner.take_asked(), [""; 0]);
+}
+
+#[tokio::test]
+async fn a_config_that_is_not_there_is_made() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("new.toml");
+    // Loopback is not reached without a config that says so, and then nothing is made.
+    let publisher = Publisher::start().await;
+    let ended = add(&file, publisher.address("/").as_str(), &[]).await;
+    assert_eq!(ended.status.code(), Some(1));
+    assert!(names_in(folder.path()).is_empty());
+    assert!(Config::read(&file).is_err());
+}
