@@ -3,9 +3,11 @@
 mod add;
 mod demo;
 mod example;
+mod export;
 mod find;
 mod gallery;
 mod household;
+mod import;
 mod local;
 mod progress;
 mod redistil;
@@ -38,6 +40,10 @@ enum Command {
     Serve(serve::Serve),
     /// Finds the feed of a site and adds it to the config file.
     Add(add::Add),
+    /// Adds the feeds of an OPML file to the config file.
+    Import(import::Import),
+    /// Prints the feeds of the config file as OPML.
+    Export(export::Export),
     /// Fetches once every feed that is due.
     Refresh(refresh::Refresh),
     /// Makes the stored articles anew that an older version has made.
@@ -81,6 +87,8 @@ pub async fn run(arguments: Arguments, stop: CancellationToken) -> ExitCode {
         Command::Demo(demo) => demo.run(stop).await,
         Command::Serve(serve) => serve.run(stop).await,
         Command::Add(add) => add.run(stop).await,
+        Command::Import(import) => import.run(),
+        Command::Export(export) => export.run().await,
         Command::Refresh(refresh) => refresh.run(stop).await,
         Command::Redistil(redistil) => redistil.run(stop).await,
         Command::Typeset(typeset) => typeset.run(),

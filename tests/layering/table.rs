@@ -48,14 +48,15 @@ pub const ROOMS: &[Room] = &[
     room(
         "command",
         &[
-            "address", "clock", "config", "distil", "fetch", "font", "paint", "pool", "refresh",
-            "store", "town", "typeset", "view", "web",
+            "address", "clock", "config", "distil", "fetch", "font", "opml", "paint", "pool",
+            "refresh", "store", "town", "typeset", "view", "web",
         ],
     ),
     room("config", &[]),
     room("clock", &[]),
     room("pool", &[]),
     pure("address", &[]),
+    pure("opml", &[]),
     // Each stage of distilling knows the type that it is handed and no other stage.
     pure("distil", &[]),
     pure("distil::feed", &["distil"]).but_not(&[
@@ -151,6 +152,7 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("indicatif", &["command"]),
     ("moka", &["web"]),
     ("notosans", &["font"]),
+    ("quick_xml", &["opml"]),
     ("reqwest", &["fetch"]),
     ("sqlx", &["store"]),
     ("tempfile", &["command", "config"]),
