@@ -14,6 +14,7 @@ mod redistil;
 mod refresh;
 mod serve;
 mod spacing;
+mod trial;
 mod typeset;
 
 use std::error::Error;

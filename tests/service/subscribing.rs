@@ -1,4 +1,5 @@
-//! Feeds taken up by `add`, `import` and `export` as they are typed: what is asked for, said and written.
+//! Feeds taken up by `add` and `import`, listed by `export` and tried by `refresh --dry-run` as they are
+//! typed: what is asked for, said and written.
 
 use std::fs;
 use std::path::Path;
@@ -371,4 +372,60 @@ async fn a_feed_without_a_title_is_exported_under_its_own_once_it_was_fetched() 
     assert_eq!(ended.status.code(), Some(0), "{}", text(&ended.stderr));
     let list = export(&file).await;
     assert!(list.contains("text=\"Tides &amp; weather\""), "{list}");
+}
+
+#[tokio::test]
+async fn a_dry_run_says_of_each_feed_what_to_do_and_writes_nothing() {
+    let publisher = Publisher::start().await;
+    publisher.set("/tides.atom", feed(&publisher, "Tides"));
+    let moved = Reply::status(301).with("Location", "/tides.atom");
+    publisher.set("/old", moved);
+    publisher.set("/page", page(""));
+    publisher.set("/gone", Reply::status(410));
+    publisher.set("/locked", Reply::status(401));
+    publisher.set("/busy", Reply::status(503));
+    let paths = [
+        "/tides.atom",
+        "/old",
+        "/page",
+        "/gone",
+        "/locked",
+        "/busy",
+        "/absent",
+    ];
+    let mut config = CONFIG.to_owned();
+    for path in paths {
+        config += &format!("[[feed]]\nurl = \"{}\"\n", publisher.address(path));
+    }
+    config += "[[feed]]\nurl = \"http://127.0.0.2/\"\n";
+    let (folder, file) = folder_with("tondo.toml", &config);
+    let file = file.display().to_string();
+    let ended = run(&["refresh", "--dry-run", "--config", &file]).await;
+    let said = text(&ended.stdout);
+    assert_eq!(ended.status.code(), Some(1), "{said}");
+    let lines: Vec<&str> = said.lines().collect();
+    let expected = [
+        "/tides.atom: Tides: 2 entries, the newest of 2031-03-31",
+        "/old: Tides: 2 entries",
+        "/tides.atom into the config instead",
+        "/page: failed: this is not a feed: it is a web page; give the address of its feed",
+        "/gone: failed: what was at this address is gone for good (status 410)",
+        "/locked: failed: the server refuses access (status 401); a feed behind a password",
+        "/busy: failed: the server has a fault of its own (status 503)",
+        "/absent: failed: there is nothing at this address (status 404)",
+        "http://127.0.0.2/: failed: 127.0.0.2 is this machine itself (RFC 1122)",
+        "8 feeds tried, 6 failed; nothing was written.",
+    ];
+    assert_eq!(lines.len(), expected.len(), "{said}");
+    for (line, part) in lines.iter().zip(expected) {
+        assert!(line.contains(part), "{part}: {said}");
+    }
+    let mut asked = publisher.take_asked();
+    asked.sort();
+    // The one that has moved is asked at both addresses.
+    let mut once = paths.to_vec();
+    once.push("/tides.atom");
+    once.sort_unstable();
+    assert_eq!(asked, once);
+    assert_eq!(names_in(folder.path()), ["tondo.toml"]);
 }
