@@ -9,6 +9,8 @@ use ipnet::{IpNet, Ipv4Net, Ipv6Net};
 use url::{Host, Url};
 
 #[cfg(test)]
+pub(crate) mod registry;
+#[cfg(test)]
 mod tests;
 
 /// One exception from the rule that only public addresses are fetched.
@@ -189,9 +191,10 @@ const fn v6(high: u128, prefix_length: u8) -> Ipv6Net {
 }
 
 /// Ranges of the IANA IPv4 Special-Purpose Address Registry (RFC 6890 and its updates) that hold
-/// no public host, and multicast (RFC 5771). Its three ranges of public anycast services
-/// (192.31.196.0/24, 192.52.193.0/24, 192.175.48.0/24) are reachable by anyone, so they stay open.
-const SPECIAL_V4: [(Ipv4Net, &str); 16] = [
+/// no public host, and multicast (RFC 5771). Its three ranges of anycast services are among them
+/// although anyone reaches some host there: which one is up to the network, so that it may be one of the
+/// home (RFC 7534 lets anyone run one), and none of them has a feed.
+const SPECIAL_V4: [(Ipv4Net, &str); 19] = [
     (v4(0, 0, 0, 0, 8), "an address of this network (RFC 791)"),
     (v4(10, 0, 0, 0, 8), "a private address (RFC 1918)"),
     (v4(100, 64, 0, 0, 10), "a provider's own address (RFC 6598)"),
@@ -205,6 +208,18 @@ const SPECIAL_V4: [(Ipv4Net, &str); 16] = [
     (
         v4(192, 0, 2, 0, 24),
         "an address for documentation (RFC 5737)",
+    ),
+    (
+        v4(192, 31, 196, 0, 24),
+        "a name server's shared address (RFC 7535)",
+    ),
+    (
+        v4(192, 52, 193, 0, 24),
+        "a multicast relay's shared address (RFC 7450)",
+    ),
+    (
+        v4(192, 175, 48, 0, 24),
+        "a name server's shared address (RFC 7534)",
     ),
     (v4(192, 88, 99, 0, 24), "a former relay address (RFC 7526)"),
     (v4(192, 168, 0, 0, 16), "a private address (RFC 1918)"),
@@ -230,7 +245,7 @@ const SPECIAL_V4: [(Ipv4Net, &str); 16] = [
 
 /// Ranges of the IANA IPv6 Special-Purpose Address Registry that hold no public host, and those
 /// outside global unicast that deserve a plainer word than [`NOT_GLOBAL_UNICAST`].
-const SPECIAL_V6: [(Ipv6Net, &str); 11] = [
+const SPECIAL_V6: [(Ipv6Net, &str); 12] = [
     (
         Ipv6Net::new_assert(Ipv6Addr::LOCALHOST, 128),
         "this machine itself (RFC 4291)",
@@ -254,6 +269,10 @@ const SPECIAL_V6: [(Ipv6Net, &str); 11] = [
     (
         v6(0x2001_0db8_0000_0000, 32),
         "an address for documentation (RFC 3849)",
+    ),
+    (
+        v6(0x2620_004f_8000_0000, 48),
+        "a name server's shared address (RFC 7534)",
     ),
     (
         v6(0x3fff_0000_0000_0000, 20),

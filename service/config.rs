@@ -1,6 +1,6 @@
 //! The config file, parsed once into plain types. Every fault names its line and the mend.
 //!
-//! It imports no other room and opens nothing but the config file itself.
+//! It imports no other room, and opens and writes nothing but the config file itself.
 
 use std::fmt;
 use std::net::SocketAddr;
@@ -11,9 +11,14 @@ use jiff::tz::TimeZone;
 use url::Url;
 
 mod check;
+mod edit;
 mod raw;
 #[cfg(test)]
 mod tests;
+
+pub use edit::{Addition, Draft, EditError};
+
+use check::NoFeed;
 
 /// A commented config file that parses as it stands.
 pub const EXAMPLE: &str = include_str!("config/example.toml");
@@ -148,6 +153,16 @@ pub struct Fault {
     pub message: String,
 }
 
+/// Reads a feed's address as the config takes it: http or https, without credentials; its fragment
+/// is taken off.
+///
+/// # Errors
+/// What is wrong with it and what to write instead. The address itself is not repeated, since it
+/// may hold credentials.
+pub fn read_address(address: &str) -> Result<Url, String> {
+    check::read_url(address)
+}
+
 fn print_faults(name: &str, faults: &[Fault]) -> String {
     let lines: Vec<String> = faults
         .iter()
@@ -176,12 +191,15 @@ impl Config {
     /// # Errors
     /// [`ConfigError::Faulty`].
     pub fn parse(text: &str, name: impl AsRef<Path>) -> Result<Self, ConfigError> {
-        let name = name.as_ref();
+        Self::parse_with(text, name.as_ref(), NoFeed::Refused)
+    }
+
+    fn parse_with(text: &str, name: &Path, no_feed: NoFeed) -> Result<Self, ConfigError> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let folder = name.parent().unwrap_or(Path::new(""));
         raw::read(text)
             .map_err(|fault| vec![fault])
-            .and_then(|raw| check::check(&raw, text, folder))
+            .and_then(|raw| check::check(&raw, text, folder, no_feed))
             .map_err(|faults| ConfigError::Faulty {
                 name: name.display().to_string(),
                 faults,

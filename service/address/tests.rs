@@ -1,5 +1,6 @@
 //! The policy against the registries and the spellings that browsers accept.
 
+use super::registry::{EMBEDDING, REFUSED, SPELLINGS};
 use super::*;
 
 fn check(address: &str) -> Result<(), Refused> {
@@ -14,24 +15,7 @@ fn check_ip(ip: &str) -> Result<(), Refused> {
 /// (WHATWG URL standard, host parsing).
 #[test]
 fn every_spelling_of_an_inner_address_is_refused() {
-    for (address, ip) in [
-        ("http://127.1/", "127.0.0.1"),
-        ("http://0x7f000001/", "127.0.0.1"),
-        ("http://2130706433/", "127.0.0.1"),
-        ("http://0177.0.0.1/", "127.0.0.1"),
-        ("http://0x7f.1/", "127.0.0.1"),
-        ("http://①②⑦.⓪.⓪.①/", "127.0.0.1"),
-        ("http://127。0。0。1/", "127.0.0.1"),
-        ("http:\\\\127.0.0.1\\", "127.0.0.1"),
-        ("http://0/", "0.0.0.0"),
-        ("http://3232235777/", "192.168.1.1"),
-        ("http://[::1]/", "::1"),
-        ("http://[::ffff:127.0.0.1]/", "::ffff:127.0.0.1"),
-        ("http://[::ffff:a9fe:a9fe]/", "::ffff:169.254.169.254"),
-        ("http://[64:ff9b::7f00:1]/", "64:ff9b::7f00:1"),
-        ("http://[2002:7f00:1::]/", "2002:7f00:1::"),
-        ("http://[::7f00:1]/", "::7f00:1"),
-    ] {
+    for (address, ip) in SPELLINGS {
         match check(address) {
             Err(Refused::Address { ip: refused, .. }) => {
                 assert_eq!(refused, ip.parse::<IpAddr>().unwrap(), "{address}");
@@ -45,6 +29,72 @@ fn every_spelling_of_an_inner_address_is_refused() {
 fn addresses_that_no_parser_reads_never_reach_the_policy() {
     for address in ["http://256.256.256.256/", "http://1.2.3.4.5/"] {
         assert!(Url::parse(address).is_err(), "{address}");
+    }
+}
+
+/// First, last and middle address of every row of the IANA Special-Purpose Address Registries.
+#[test]
+fn every_row_of_the_registries_is_refused() {
+    for (range, source) in REFUSED {
+        let range: IpNet = range.parse().unwrap();
+        assert_eq!(range, range.trunc(), "{range}");
+        for ip in [range.network(), middle(range), range.broadcast()] {
+            let refused = Policy::default().check_ip("quay.example.org", ip);
+            assert!(refused.is_err(), "{ip} of {range} ({source})");
+        }
+    }
+}
+
+fn middle(range: IpNet) -> IpAddr {
+    match range {
+        IpNet::V4(range) => {
+            let (first, last) = (range.network().to_bits(), range.broadcast().to_bits());
+            Ipv4Addr::from_bits(first + (last - first) / 2).into()
+        }
+        IpNet::V6(range) => {
+            let (first, last) = (range.network().to_bits(), range.broadcast().to_bits());
+            Ipv6Addr::from_bits(first + (last - first) / 2).into()
+        }
+    }
+}
+
+/// Mapped, translated by NAT64, and 6to4: the IPv4 address inside decides, whichever row it is of.
+#[test]
+fn every_row_of_ipv4_is_refused_inside_ipv6_and_public_addresses_are_not() {
+    let within = |start: &str, ip: Ipv4Addr, end: &str| {
+        let [a, b, c, d] = ip.octets();
+        format!("{start}{a:02x}{b:02x}:{c:02x}{d:02x}{end}")
+    };
+    for (start, end, source) in EMBEDDING {
+        for (range, _) in REFUSED {
+            let Ok(range) = range.parse::<Ipv4Net>() else {
+                continue;
+            };
+            for ip in [range.network(), range.broadcast()] {
+                let ip = within(start, ip, end);
+                assert!(check_ip(&ip).is_err(), "{ip} of {range} ({source})");
+            }
+        }
+        for public in ["1.0.0.1", "100.63.255.255", "172.32.0.0", "198.20.0.0"] {
+            let ip = within(start, public.parse().unwrap(), end);
+            assert_eq!(check_ip(&ip), Ok(()), "{ip} ({source})");
+        }
+    }
+}
+
+/// Each row that is opened opens itself and no other.
+#[test]
+fn an_allowed_row_opens_no_other_row() {
+    for (allowed, _) in REFUSED {
+        let allowed: IpNet = allowed.parse().unwrap();
+        let policy = Policy::new(vec![Allowed::Range(allowed)]);
+        for (range, _) in REFUSED {
+            let range: IpNet = range.parse().unwrap();
+            for ip in [range.network(), range.broadcast()] {
+                let open = policy.check_ip("quay.example.org", ip).is_ok();
+                assert_eq!(open, allowed.contains(&ip), "{ip} with {allowed} open");
+            }
+        }
     }
 }
 
@@ -120,8 +170,14 @@ fn ipv4_ranges_end_where_the_registry_ends_them() {
         "192.0.0.255",
         "192.0.2.0",
         "192.0.2.255",
+        "192.31.196.0",
+        "192.31.196.255",
+        "192.52.193.0",
+        "192.52.193.255",
         "192.88.99.0",
         "192.88.99.255",
+        "192.175.48.0",
+        "192.175.48.255",
         "192.168.0.0",
         "192.168.255.255",
         "198.18.0.0",
@@ -154,6 +210,12 @@ fn ipv4_ranges_end_where_the_registry_ends_them() {
         "191.255.255.255",
         "192.0.1.0",
         "192.0.3.0",
+        "192.31.195.255",
+        "192.31.197.0",
+        "192.52.192.255",
+        "192.52.194.0",
+        "192.175.47.255",
+        "192.175.49.0",
         "192.88.98.255",
         "192.88.100.0",
         "192.167.255.255",
@@ -190,6 +252,8 @@ fn ipv6_ranges_end_where_the_registry_ends_them() {
         "2001:1ff:ffff:ffff:ffff:ffff:ffff:ffff",
         "2001:db8::",
         "2001:db8:ffff:ffff:ffff:ffff:ffff:ffff",
+        "2620:4f:8000::",
+        "2620:4f:8000:ffff:ffff:ffff:ffff:ffff",
         "3fff::",
         "3fff:fff:ffff:ffff:ffff:ffff:ffff:ffff",
         "4000::",
@@ -211,6 +275,8 @@ fn ipv6_ranges_end_where_the_registry_ends_them() {
         "2001:200::",
         "2001:db7:ffff:ffff:ffff:ffff:ffff:ffff",
         "2001:db9::",
+        "2620:4f:7fff:ffff:ffff:ffff:ffff:ffff",
+        "2620:4f:8001::",
         "2003::1",
         "3ffe:ffff:ffff:ffff:ffff:ffff:ffff:ffff",
         "3fff:1000::",

@@ -1,15 +1,20 @@
 //! What can be typed: one file a command. Never writes SQL or HTML.
 
+mod add;
 mod demo;
 mod example;
+mod export;
+mod find;
 mod gallery;
 mod household;
+mod import;
 mod local;
 mod progress;
 mod redistil;
 mod refresh;
 mod serve;
 mod spacing;
+mod trial;
 mod typeset;
 
 use std::error::Error;
@@ -18,7 +23,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use tokio_util::sync::CancellationToken;
 
-use crate::config::ConfigError;
+use crate::config::{ConfigError, EditError};
 
 /// Reads feeds onto the disc of a round watch.
 #[derive(Debug, Parser)]
@@ -34,6 +39,12 @@ enum Command {
     Demo(demo::Demo),
     /// Refreshes the feeds of a config file in the background and serves them to the watch.
     Serve(serve::Serve),
+    /// Finds the feed of a site and adds it to the config file.
+    Add(add::Add),
+    /// Adds the feeds of an OPML file to the config file.
+    Import(import::Import),
+    /// Prints the feeds of the config file as OPML.
+    Export(export::Export),
     /// Fetches once every feed that is due.
     Refresh(refresh::Refresh),
     /// Makes the stored articles anew that an older version has made.
@@ -60,7 +71,8 @@ pub(crate) enum Ended {
 impl<E: Error + 'static> From<E> for Ended {
     fn from(fault: E) -> Self {
         let fault: Box<dyn Error> = Box::new(fault);
-        if fault.is::<ConfigError>() {
+        let refused = |edit: &EditError| matches!(edit, EditError::Refused(_));
+        if fault.is::<ConfigError>() || fault.downcast_ref().is_some_and(refused) {
             Self::Usage(fault)
         } else {
             Self::Fault(fault)
@@ -75,6 +87,9 @@ pub async fn run(arguments: Arguments, stop: CancellationToken) -> ExitCode {
     let ended = match arguments.command {
         Command::Demo(demo) => demo.run(stop).await,
         Command::Serve(serve) => serve.run(stop).await,
+        Command::Add(add) => add.run(stop).await,
+        Command::Import(import) => import.run(),
+        Command::Export(export) => export.run().await,
         Command::Refresh(refresh) => refresh.run(stop).await,
         Command::Redistil(redistil) => redistil.run(stop).await,
         Command::Typeset(typeset) => typeset.run(),

@@ -8,6 +8,7 @@ use tokio_util::sync::CancellationToken;
 use super::Ended;
 use super::household::Household;
 use super::progress::Progress;
+use super::trial;
 use crate::config::Config;
 
 /// The arguments of `refresh`.
@@ -16,13 +17,20 @@ pub struct Refresh {
     /// The config file; `tondo example` prints one.
     #[arg(long, default_value = "tondo.toml")]
     config: PathBuf,
+    /// Asks each feed once, due or not, and says what is wrong with it; nothing is stored.
+    #[arg(long)]
+    dry_run: bool,
 }
 
 impl Refresh {
     /// Fetches what is due, and ends early, between two feeds, where `stop` is cancelled.
     #[expect(clippy::print_stdout, reason = "a command speaks to the user")]
     pub async fn run(self, stop: CancellationToken) -> Result<(), Ended> {
-        let household = Household::open(Config::read(&self.config)?).await?;
+        let config = Config::read(&self.config)?;
+        if self.dry_run {
+            return trial::run(config, stop).await;
+        }
+        let household = Household::open(config).await?;
         let progress = Progress::new();
         let pass = household.conductor.refresh_due(|told| progress.tell(told));
         let summary = tokio::select! {

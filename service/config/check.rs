@@ -37,8 +37,22 @@ const RESERVED_HEADERS: [&str; 14] = [
     "upgrade",
 ];
 
+/// Whether a config without a feed is taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum NoFeed {
+    /// It is a fault.
+    Refused,
+    /// It is one that feeds are about to be added to.
+    Taken,
+}
+
 /// Checks everything and gathers all faults, so that one run shows them all.
-pub(super) fn check(raw: &RawConfig, text: &str, folder: &Path) -> Result<Config, Vec<Fault>> {
+pub(super) fn check(
+    raw: &RawConfig,
+    text: &str,
+    folder: &Path,
+    no_feed: NoFeed,
+) -> Result<Config, Vec<Fault>> {
     let mut checker = Checker {
         text,
         faults: Vec::new(),
@@ -55,7 +69,7 @@ pub(super) fn check(raw: &RawConfig, text: &str, folder: &Path) -> Result<Config
             read_spacing(word)
         }),
         allow_private: checker.each(&raw.gather.allow_private, read_allowance),
-        feeds: checker.feeds(&raw.feed),
+        feeds: checker.feeds(&raw.feed, no_feed),
     };
     checker.faults.sort();
     if checker.faults.is_empty() {
@@ -116,8 +130,8 @@ impl Checker<'_> {
             .collect()
     }
 
-    fn feeds(&mut self, feeds: &[Spanned<RawFeed>]) -> Vec<Subscription> {
-        if feeds.is_empty() {
+    fn feeds(&mut self, feeds: &[Spanned<RawFeed>], no_feed: NoFeed) -> Vec<Subscription> {
+        if feeds.is_empty() && no_feed == NoFeed::Refused {
             let message = "there is no feed; add one with the lines [[feed]] and \
                            url = \"https://example.org/feed.xml\"";
             self.fault(line_of(self.text, self.text.len()), message.to_owned());
@@ -292,7 +306,7 @@ fn read_allowance(entry: &String) -> Result<Allow, String> {
 }
 
 /// The text of a bad address is not repeated, since it may hold credentials.
-fn read_url(address: &str) -> Result<Url, String> {
+pub(super) fn read_url(address: &str) -> Result<Url, String> {
     let mut url = Url::parse(address.trim()).map_err(|fault| {
         format!("this is no web address ({fault}); write it in full, as in \"https://example.org/feed.xml\"")
     })?;

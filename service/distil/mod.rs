@@ -12,6 +12,7 @@ use language::{Direction, Language};
 
 pub mod block;
 pub mod decode;
+pub mod discover;
 pub mod extract;
 pub mod feed;
 pub mod flatten;

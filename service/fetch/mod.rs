@@ -33,6 +33,7 @@ use body::{BodyFault, BodyReader};
 use headers::{header_bytes, header_text, read_headers, request_headers};
 use hop::Hop;
 use queue::HostQueue;
+use resolve::{LookUp, OfTheSystem};
 
 /// What a request hopes to find; it decides the Accept header.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -147,10 +148,11 @@ enum Answer {
 }
 
 impl Gate {
-    fn new(policy: Policy, limits: &Limits) -> Result<Self, FetchError> {
+    fn new(policy: Policy, limits: &Limits, names: Arc<dyn LookUp>) -> Result<Self, FetchError> {
         let policy = Arc::new(policy);
         let resolver = resolve::CheckedResolver {
             policy: Arc::clone(&policy),
+            names,
         };
         let client = reqwest::Client::builder()
             .user_agent(concat!("tondo/", env!("CARGO_PKG_VERSION")))
@@ -175,9 +177,17 @@ impl Fetcher {
     /// # Errors
     /// [`FetchError::Setup`] where TLS finds no certificates to trust.
     pub fn new(policy: Policy, limits: Limits) -> Result<Self, FetchError> {
+        Self::with_names(policy, limits, Arc::new(OfTheSystem))
+    }
+
+    fn with_names(
+        policy: Policy,
+        limits: Limits,
+        names: Arc<dyn LookUp>,
+    ) -> Result<Self, FetchError> {
         Ok(Self {
-            excepting: Gate::new(policy, &limits)?,
-            strict: Gate::new(Policy::default(), &limits)?,
+            excepting: Gate::new(policy, &limits, Arc::clone(&names))?,
+            strict: Gate::new(Policy::default(), &limits, names)?,
             limits,
             queue: Arc::default(),
         })

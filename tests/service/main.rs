@@ -15,6 +15,7 @@ mod odd;
 mod page;
 mod publisher;
 mod reading;
+mod subscribing;
 mod typesetting;
 mod weight;
 mod words;

@@ -10,6 +10,7 @@ use server::{Reply, Server};
 mod caps;
 mod redirects;
 mod server;
+mod special;
 
 /// A fetcher that may reach 127.0.0.1.
 fn fetcher(limits: Limits) -> Fetcher {
