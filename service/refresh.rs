@@ -16,9 +16,11 @@ use crate::pool::Pool;
 use crate::store::{Listed, ScheduledFeed, Standing, Store, StoreError, Subscribed};
 
 mod entries;
+mod interval;
 mod page;
 mod redistil;
 mod schedule;
+mod standing;
 #[cfg(test)]
 mod tests;
 mod visit;
@@ -42,7 +44,7 @@ const SHORTEST_SLEEP: Duration = Duration::from_secs(1);
 /// no source.
 const ENTRIES_BUDGET: Duration = Duration::from_secs(120);
 
-/// All that a pass needs. Cheap to clone; clones share what they know of unchanged feeds.
+/// All that a pass needs. Cheap to clone; clones share what the store could not take.
 #[derive(Clone)]
 pub struct Conductor {
     store: Store,
@@ -52,9 +54,9 @@ pub struct Conductor {
     entries_budget: Duration,
     subscriptions: Arc<HashMap<String, Subscription>>,
     listed: Arc<[Listed]>,
-    /// How each feed stands that was fetched since the start and had nothing new. It is kept here and not
-    /// stored, since re-reading an unchanged feed is to write nothing; the loop stores it at its end.
-    unchanged: Arc<Mutex<HashMap<i64, Standing>>>,
+    /// How each feed stands whose last answer the store could not take, so that its server is not asked again
+    /// at once for that; the loop tries to store it at its end.
+    unstored: Arc<Mutex<HashMap<i64, Standing>>>,
 }
 
 /// What a pass tells while it goes on.
@@ -128,7 +130,7 @@ impl Conductor {
                     .collect(),
             ),
             listed,
-            unchanged: Arc::default(),
+            unstored: Arc::default(),
         }
     }
 
@@ -178,8 +180,7 @@ impl Conductor {
         }
     }
 
-    /// Passes over what is due until `stop` is cancelled, and stores then when the unchanged feeds
-    /// are due again, so that a new start does not ask for them all.
+    /// Passes over what is due until `stop` is cancelled.
     pub async fn run_forever(&self, stop: CancellationToken) {
         let pass_again = async {
             loop {
@@ -194,7 +195,7 @@ impl Conductor {
             }
         };
         stop.run_until_cancelled(pass_again).await;
-        if let Err(fault) = self.store_unchanged().await {
+        if let Err(fault) = self.store_again().await {
             tracing::error!(%fault, "the schedule could not be stored");
         }
     }
@@ -202,12 +203,12 @@ impl Conductor {
     /// The feeds of the subscriptions, as stored but for what this process knows better.
     async fn schedule(&self) -> Result<Vec<(ScheduledFeed, Subscription)>, StoreError> {
         let feeds = self.store.scheduled_feeds().await?;
-        let unchanged = self.unchanged();
+        let unstored = self.unstored();
         Ok(feeds
             .into_iter()
             .filter_map(|mut feed| {
                 let subscription = self.subscriptions.get(&feed.address)?.clone();
-                if let Some(standing) = unchanged.get(&feed.id) {
+                if let Some(standing) = unstored.get(&feed.id) {
                     feed.next_due = standing.next_due;
                     feed.validators = standing.validators.clone();
                     feed.body_hash = standing.body_hash;
@@ -230,9 +231,9 @@ impl Conductor {
             .clamp(SHORTEST_SLEEP, LONGEST_SLEEP)
     }
 
-    async fn store_unchanged(&self) -> Result<(), StoreError> {
+    async fn store_again(&self) -> Result<(), StoreError> {
         let standings: Vec<(i64, Standing)> = self
-            .unchanged()
+            .unstored()
             .iter()
             .map(|(feed, standing)| (*feed, standing.clone()))
             .collect();
@@ -242,11 +243,9 @@ impl Conductor {
         self.store.note_unchanged(&standings).await
     }
 
-    /// What is known of unchanged feeds. A thread that panicked while it held the lock left the map whole.
-    fn unchanged(&self) -> MutexGuard<'_, HashMap<i64, Standing>> {
-        self.unchanged
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
+    /// What the store could not take. A thread that panicked while it held the lock left the map whole.
+    fn unstored(&self) -> MutexGuard<'_, HashMap<i64, Standing>> {
+        self.unstored.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 

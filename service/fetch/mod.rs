@@ -14,6 +14,7 @@ use crate::address::Policy;
 
 mod body;
 mod error;
+mod freshness;
 mod headers;
 mod hop;
 mod limits;
@@ -25,6 +26,7 @@ mod retry;
 mod tests;
 
 pub use error::FetchError;
+pub use freshness::Freshness;
 pub use limits::Limits;
 pub use reach::Reach;
 pub use retry::RetryAfter;
@@ -114,8 +116,11 @@ pub struct Response {
     /// The validators to send next time to `permanent_url`, or to the requested URL without one.
     /// Empty after a temporary redirect, since they would belong to another URL.
     pub validators: Validators,
-    /// Retry-After, if it was sent and could be read.
+    /// Retry-After, if it was sent and could be read: that of the answer, else that of the last redirect
+    /// to it that had one.
     pub retry_after: Option<RetryAfter>,
+    /// For how long the server says that the answer stays fresh, where it says so.
+    pub freshness: Option<Freshness>,
     /// The body, decompressed.
     pub body: Vec<u8>,
 }
@@ -143,6 +148,7 @@ enum Answer {
         status: u16,
         location: Vec<u8>,
         reach: Reach,
+        retry_after: Option<RetryAfter>,
     },
     Last(Box<Response>),
 }
@@ -201,16 +207,27 @@ impl Fetcher {
         let private_headers = read_headers(&request.headers)?;
         let mut hop = Hop::first(&request.url, request.reach);
         let mut time_left = self.limits.total_timeout;
+        let mut wish = None;
         for _ in 0..=self.limits.redirects {
             let headers = request_headers(request, &private_headers, &hop);
             let answer = self.take_hop(&hop, headers, &mut time_left).await;
             match answer.map_err(|fault| hop.add_origin_of(fault))? {
-                Answer::Last(response) => return Ok(*response),
+                Answer::Last(mut response) => {
+                    response.retry_after = response.retry_after.or(wish);
+                    return Ok(*response);
+                }
                 Answer::Redirect {
                     status,
                     location,
                     reach,
-                } => hop = hop.follow(status, &location, reach)?,
+                    retry_after,
+                } => {
+                    // The wish of a redirect would have its target asked later (RFC 9110 section
+                    // 10.2.3). It holds for the next fetch, since one that stopped here would find
+                    // the same wish each time and never come to the feed.
+                    wish = retry_after.or(wish);
+                    hop = hop.follow(status, &location, reach)?;
+                }
             }
         }
         Err(FetchError::TooManyRedirects {
@@ -270,12 +287,15 @@ impl Fetcher {
             .after(response.remote_addr().map(|end| end.ip()));
         self.check_header_size(response.headers(), hop)?;
         let status = response.status().as_u16();
+        let retry_after = header_text(response.headers(), &header::RETRY_AFTER)
+            .and_then(|value| retry::read_retry_after(&value));
         if matches!(status, 301 | 302 | 303 | 307 | 308) {
             let location = header_bytes(response.headers(), &header::LOCATION);
             return Ok(Answer::Redirect {
                 status,
                 location: location.unwrap_or_default(),
                 reach,
+                retry_after,
             });
         }
         let headers = response.headers().clone();
@@ -295,8 +315,8 @@ impl Fetcher {
             } else {
                 Validators::default()
             },
-            retry_after: header_text(&headers, &header::RETRY_AFTER)
-                .and_then(|value| retry::read_retry_after(&value)),
+            retry_after,
+            freshness: freshness::read_freshness(&headers),
             body,
         })))
     }

@@ -2,6 +2,8 @@
 
 use jiff::Timestamp;
 
+use super::freshness::read_date;
+
 /// When a server wants to be asked again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RetryAfter {
@@ -19,8 +21,7 @@ pub(super) fn read_retry_after(value: &str) -> Option<RetryAfter> {
         // More digits than fit still say "not for a very long time".
         return Some(RetryAfter::Seconds(value.parse().unwrap_or(u64::MAX)));
     }
-    let date = httpdate::parse_http_date(value).ok()?;
-    Timestamp::try_from(date).ok().map(RetryAfter::At)
+    read_date(value).map(RetryAfter::At)
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use super::page::PageAnswer;
 use super::visit::{Visit, rule_name};
 use super::{Conductor, FeedReport};
 use crate::config;
-use crate::distil::feed::{Entry, Feed, read_feed};
+use crate::distil::feed::{Entry, Feed, Rhythm, read_feed};
 use crate::distil::{DISTILLER_VERSION, Source, distil};
 use crate::fetch::{Reach, Response};
 use crate::pool::PoolError;
@@ -28,6 +28,8 @@ pub(super) struct Read {
     pub(super) feed_title: Option<String>,
     /// BLAKE3 of the body; `None` where it has to be read again.
     pub(super) body_hash: Option<[u8; 32]>,
+    /// How often the feed wants to be asked.
+    pub(super) rhythm: Rhythm,
     /// New and changed entries.
     pub(super) entries: Vec<FoundEntry>,
 }
@@ -54,6 +56,7 @@ impl Conductor {
             return Ok(Read {
                 feed_title: visit.feed.feed_title.clone(),
                 body_hash: Some(hash),
+                rhythm: visit.feed.hints.rhythm,
                 entries: Vec::new(),
             });
         }
@@ -84,6 +87,7 @@ impl Conductor {
         Ok(Read {
             feed_title: feed.title,
             body_hash: whole.then_some(hash),
+            rhythm: feed.rhythm,
             entries,
         })
     }

@@ -1,14 +1,14 @@
 //! One feed's way: the request, the answer, what it means for the feed. Knows no HTML.
 
-use jiff::Timestamp;
 use url::Url;
 
 use super::entries::Read;
+use super::standing::asked;
 use super::{Conductor, FeedReport, schedule};
 use crate::config::{FullText, Subscription};
 use crate::distil::DISTILLER_VERSION;
 use crate::fetch::{self, FetchError, Kind, Reach, Request, Response};
-use crate::store::{Failure, Outcome, ScheduledFeed, Standing, StoreError, Validators};
+use crate::store::{Failure, Outcome, ScheduledFeed, Standing, StoreError};
 
 /// A feed on its way.
 pub(super) struct Visit<'a> {
@@ -42,7 +42,10 @@ impl Conductor {
         };
         let stored = match self.ask(&visit).await {
             Ok(response) if response.status == 304 => {
-                self.note_unchanged(&visit, &response, &mut report).await
+                report.unchanged = true;
+                let known = (feed.body_hash, feed.hints.rhythm);
+                let standing = self.standing_after(&visit, &response, known, &[]).await;
+                self.note_unchanged(&visit, standing).await
             }
             Ok(response) => match self.read(&visit, &response, &mut report).await {
                 Ok(read) => self.save(&visit, &response, read, &mut report).await,
@@ -60,10 +63,11 @@ impl Conductor {
         if let Err(fault) = stored {
             report.fault = Some(fault.to_string());
             // The store could not take that the feed is due later, so it is remembered here.
-            self.unchanged().insert(
+            let asked = asked(&visit, feed.hints.rhythm, None);
+            self.unstored().insert(
                 feed.id,
                 Standing {
-                    next_due: schedule::after_success(self.clock.now(), subscription.every_minutes),
+                    next_due: schedule::after_failure(self.clock.now(), &asked, 1),
                     ..visit.standing()
                 },
             );
@@ -111,26 +115,27 @@ impl Conductor {
         })
     }
 
-    /// A body that is as it was is kept in mind only, unless the feed had failed or has moved.
-    pub(super) async fn note_unchanged(
+    /// Stores that a feed has nothing new: that it is due later, and whatever else is not as it was.
+    async fn note_unchanged(
         &self,
         visit: &Visit<'_>,
-        response: &Response,
-        report: &mut FeedReport,
+        standing: Standing,
     ) -> Result<(), StoreError> {
-        report.unchanged = true;
-        let standing = self.standing_after(visit, response, visit.feed.body_hash);
-        if visit.has_changed(&standing) {
-            let feeds = [(visit.feed.id, standing)];
-            self.store.note_unchanged(&feeds).await?;
-            self.unchanged().remove(&visit.feed.id);
+        let id = visit.feed.id;
+        let before = Standing {
+            next_due: standing.next_due,
+            ..visit.standing()
+        };
+        if visit.feed.failures == 0 && standing == before && !self.unstored().contains_key(&id) {
+            self.store.note_due(id, standing.next_due).await?;
         } else {
-            self.unchanged().insert(visit.feed.id, standing);
+            self.store.note_unchanged(&[(id, standing)]).await?;
+            self.unstored().remove(&id);
         }
         Ok(())
     }
 
-    /// Stores what was read, or keeps it in mind where nothing of it is new.
+    /// Stores what was read.
     async fn save(
         &self,
         visit: &Visit<'_>,
@@ -138,13 +143,13 @@ impl Conductor {
         read: Read,
         report: &mut FeedReport,
     ) -> Result<(), StoreError> {
-        let standing = self.standing_after(visit, response, read.body_hash);
+        let said = (read.body_hash, read.rhythm);
+        let standing = self
+            .standing_after(visit, response, said, &read.entries)
+            .await;
         if read.entries.is_empty() && read.feed_title == visit.feed.feed_title {
             report.unchanged = true;
-            if !visit.has_changed(&standing) {
-                self.unchanged().insert(visit.feed.id, standing);
-                return Ok(());
-            }
+            return self.note_unchanged(visit, standing).await;
         }
         let outcome = Outcome {
             at: self.clock.now(),
@@ -155,7 +160,7 @@ impl Conductor {
             entries: read.entries,
         };
         let saved = self.store.save(visit.feed.id, &outcome).await?;
-        self.unchanged().remove(&visit.feed.id);
+        self.unstored().remove(&visit.feed.id);
         (report.added, report.changed) = (saved.added, saved.changed);
         if visit.subscription.title.is_none()
             && let Some(title) = outcome.feed_title
@@ -175,66 +180,22 @@ impl Conductor {
         let response = fault.response.as_ref();
         let status = response.map(|response| response.status);
         let moved = visit.feed.moved_address.is_some();
+        let wish = response.and_then(|response| response.retry_after);
+        let asked = asked(visit, visit.feed.hints.rhythm, wish);
         let failure = Failure {
             at,
             status,
             body_bytes: response.map_or(0, |response| response.body.len() as u64),
             fault: fault.text.clone(),
-            next_due: schedule::after_failure(
-                at,
-                visit.subscription.every_minutes,
-                visit.feed.failures + 1,
-                response.and_then(|response| response.retry_after),
-            ),
+            next_due: schedule::after_failure(at, &asked, visit.feed.failures + 1),
             // What is gone at an address that the feed had moved to may live on at the config's.
             stopped: status == Some(410) && !moved,
             forget_move: moved && fault.lasting,
         };
         report.fault = Some(fault.text);
         self.store.record_failure(visit.feed.id, &failure).await?;
-        self.unchanged().remove(&visit.feed.id);
+        self.unstored().remove(&visit.feed.id);
         Ok(())
-    }
-
-    /// How the feed stands after an answer that was a feed, or told that it is unchanged.
-    fn standing_after(
-        &self,
-        visit: &Visit<'_>,
-        response: &Response,
-        body_hash: Option<[u8; 32]>,
-    ) -> Standing {
-        let before = visit.standing();
-        let mut standing = Standing {
-            next_due: self.next_due_of(visit),
-            body_hash,
-            reading: Some(visit.reading.clone()),
-            ..before
-        };
-        let sent = Validators {
-            etag: response.validators.etag.clone(),
-            last_modified: response.validators.last_modified.clone(),
-        };
-        match &response.permanent_url {
-            // RFC 9110 section 15.4.5: a 304 need not repeat what has not changed.
-            None if response.status == 304 => {
-                standing.validators.etag = sent.etag.or(standing.validators.etag);
-                standing.validators.last_modified =
-                    sent.last_modified.or(standing.validators.last_modified);
-            }
-            None => standing.validators = sent,
-            Some(target) if visit.may_move_to(target, response.reach) => {
-                standing.moved_address =
-                    (*target != visit.subscription.url).then(|| target.to_string());
-                standing.validators = sent;
-            }
-            // They belong to an address that will not be asked.
-            Some(_) => standing.validators = Validators::default(),
-        }
-        standing
-    }
-
-    fn next_due_of(&self, visit: &Visit<'_>) -> Timestamp {
-        schedule::after_success(self.clock.now(), visit.subscription.every_minutes)
     }
 }
 
@@ -280,6 +241,11 @@ impl<'a> Visit<'a> {
         }
     }
 
+    /// By which distiller and rule the feed's body is read.
+    pub(super) fn reading(&self) -> &str {
+        &self.reading
+    }
+
     /// Whether the feed's last body was read to its end by this distiller and rule.
     pub(super) fn knows_body(&self) -> bool {
         self.feed.body_hash.is_some() && self.feed.reading.as_ref() == Some(&self.reading)
@@ -300,7 +266,7 @@ impl<'a> Visit<'a> {
     /// A move to another origin is followed each time anew where the feed needs the config's headers,
     /// since these do not go there; and a move of a private feed to another host, since only the way
     /// there tells that the new one may be private too.
-    fn may_move_to(&self, target: &Url, reach: Reach) -> bool {
+    pub(super) fn may_move_to(&self, target: &Url, reach: Reach) -> bool {
         let own = &self.subscription.url;
         let headers_go_along =
             self.subscription.headers.is_empty() || target.origin() == own.origin();
@@ -318,21 +284,15 @@ impl<'a> Visit<'a> {
     }
 
     /// How the feed stood before.
-    fn standing(&self) -> Standing {
+    pub(super) fn standing(&self) -> Standing {
         Standing {
             next_due: self.feed.next_due,
             moved_address: self.feed.moved_address.clone(),
             validators: self.feed.validators.clone(),
             body_hash: self.feed.body_hash,
             reading: self.feed.reading.clone(),
+            hints: self.feed.hints,
         }
-    }
-
-    /// Whether more has changed than what can be kept in mind alone.
-    fn has_changed(&self, standing: &Standing) -> bool {
-        self.feed.failures > 0
-            || standing.moved_address != self.feed.moved_address
-            || standing.reading != self.feed.reading
     }
 }
 

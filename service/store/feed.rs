@@ -6,6 +6,7 @@ use jiff::Timestamp;
 use sqlx::FromRow;
 use url::Url;
 
+use super::rhythm::{HintColumns, Hints};
 use super::{Store, StoreError, from_column, hash_from_column, to_column};
 
 /// A feed as the config lists it.
@@ -62,6 +63,8 @@ pub struct ScheduledFeed {
     pub body_hash: Option<[u8; 32]>,
     /// By which distiller and rule it was read.
     pub reading: Option<String>,
+    /// What it and its server say of how often to ask.
+    pub hints: Hints,
 }
 
 /// A feed that cannot be fetched at present.
@@ -149,8 +152,10 @@ impl Store {
     pub async fn scheduled_feeds(&self) -> Result<Vec<ScheduledFeed>, StoreError> {
         sqlx::query_as::<_, ScheduledRow>(
             "SELECT id, address, moved_address, config_title, feed_title, next_due, failures,
-                    etag, last_modified, body_hash, reading
-             FROM feed WHERE hidden = 0 AND stopped = 0 ORDER BY position, id",
+                    etag, last_modified, body_hash, reading,
+                    fresh_seconds, ttl_minutes, update_minutes, skip_hours, skip_days
+             FROM feed LEFT JOIN rhythm ON rhythm.feed = feed.id
+             WHERE hidden = 0 AND stopped = 0 ORDER BY position, id",
         )
         .fetch_all(&self.pool)
         .await?
@@ -201,6 +206,8 @@ struct ScheduledRow {
     last_modified: Option<Vec<u8>>,
     body_hash: Option<Vec<u8>>,
     reading: Option<String>,
+    #[sqlx(flatten)]
+    hints: HintColumns,
 }
 
 impl TryFrom<ScheduledRow> for ScheduledFeed {
@@ -225,6 +232,7 @@ impl TryFrom<ScheduledRow> for ScheduledFeed {
             },
             body_hash: row.body_hash.map(hash_from_column).transpose()?,
             reading: row.reading,
+            hints: row.hints.into(),
         })
     }
 }

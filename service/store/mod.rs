@@ -9,6 +9,7 @@ mod fetch_log;
 mod index;
 mod mark;
 mod open;
+mod rhythm;
 #[cfg(test)]
 pub(crate) mod sample;
 mod save;
@@ -28,6 +29,7 @@ pub use fetch_log::Fetched;
 pub use index::{ENTRIES_A_PAGE, IndexEntry, IndexPage, MOST_OF_A_FEED_A_PAGE};
 pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
+pub use rhythm::Hints;
 pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
 
 /// The database. Cheap to clone: a pool of connections.

@@ -232,7 +232,7 @@ mod tests {
         .fetch_all(&store.pool)
         .await
         .unwrap();
-        assert_eq!(tables.len(), 5);
+        assert_eq!(tables.len(), 6);
         for (name, strict, sql) in tables {
             assert!(strict, "{name} is not STRICT");
             let lines: Vec<&str> = sql.lines().map(str::trim).collect();
@@ -275,8 +275,8 @@ mod tests {
             .await
             .unwrap();
         newer.close().await;
-        let copy = folder.path().join("tondo-version-5-20310401T060000Z.db");
-        assert_eq!(version_of(&copy).await.unwrap(), Some(5));
+        let copy = folder.path().join("tondo-version-6-20310401T060000Z.db");
+        assert_eq!(version_of(&copy).await.unwrap(), Some(6));
         assert_eq!(
             version_of(&folder.path().join(DATABASE_NAME))
                 .await
@@ -305,7 +305,7 @@ mod tests {
             refusal,
             StoreError::Newer {
                 database: 9_000,
-                program: 5,
+                program: 6,
                 ..
             }
         ));

@@ -6,7 +6,8 @@ use tempfile::TempDir;
 use tokio::sync::Mutex;
 
 use super::{
-    DATABASE_NAME, Distilled, Failure, FoundEntry, Listed, Outcome, Standing, Store, Validators,
+    DATABASE_NAME, Distilled, Failure, FoundEntry, Hints, Listed, Outcome, Standing, Store,
+    Validators,
 };
 use crate::clock::Clock;
 use crate::distil::block::{Block, BlockKind, Link, Run};
@@ -91,6 +92,7 @@ pub(crate) fn outcome(day: i64, entries: Vec<FoundEntry>) -> Outcome {
             validators: Validators::default(),
             body_hash: None,
             reading: None,
+            hints: Hints::default(),
         },
         entries,
     }

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use super::article::Columns;
 use super::entry::Written;
 use super::fetch_log::{Fetched, log};
-use super::{Store, StoreError, Validators, article, entry, source_form, to_column};
+use super::{Hints, Store, StoreError, Validators, article, entry, rhythm, source_form, to_column};
 use crate::distil::{Article, Source};
 
 /// A feed's body that was read.
@@ -39,6 +39,8 @@ pub struct Standing {
     pub body_hash: Option<[u8; 32]>,
     /// By which distiller and rule it was read.
     pub reading: Option<String>,
+    /// What it and its server say of how often to ask.
+    pub hints: Hints,
 }
 
 /// An entry that is new or has changed.
@@ -168,6 +170,21 @@ impl Store {
         Ok(())
     }
 
+    /// Notes for a feed that stands as it stood but for when it is due: one column of one row.
+    ///
+    /// # Errors
+    /// [`StoreError::Database`].
+    pub async fn note_due(&self, feed: i64, next_due: Timestamp) -> Result<(), StoreError> {
+        let (_turn, mut transaction) = self.begin().await?;
+        sqlx::query("UPDATE feed SET next_due = ?2 WHERE id = ?1")
+            .bind(feed)
+            .bind(to_column(next_due))
+            .execute(&mut *transaction)
+            .await?;
+        transaction.commit().await?;
+        Ok(())
+    }
+
     /// Notes that a fetch failed. Everything stored stays and is served as before.
     ///
     /// # Errors
@@ -211,6 +228,7 @@ async fn write_standing(
     feed: i64,
     standing: &Standing,
 ) -> Result<(), StoreError> {
+    rhythm::write(connection, feed, &standing.hints).await?;
     sqlx::query(
         "UPDATE feed
          SET next_due = ?2, moved_address = ?3, etag = ?4, last_modified = ?5, body_hash = ?6,

@@ -10,7 +10,7 @@ use reqwest::StatusCode;
 use tondo::fetch::Limits;
 use tondo::refresh::FeedReport;
 
-use super::house::{House, SCREENS, subscription};
+use super::house::{A_DAY, House, SCREENS, subscription};
 use super::page::{entry_rows, one_line, running_parts};
 use super::publisher::{Publisher, Reply, Written, atom};
 
@@ -161,7 +161,7 @@ async fn a_feed_that_turns_bad_is_named_and_what_was_stored_is_served_as_before(
         publisher.set(&format!("/feed/{}", bad.name), bad.reply.clone());
     }
     publisher.set("/feed/good", Reply::atom(good(&publisher, "good", true)));
-    house.pass_time(61);
+    house.pass_time(A_DAY);
     let reports = house.pass().await;
     assert_eq!(reports.len(), names().count());
     for bad in &bads {

@@ -34,6 +34,10 @@ pub const SCREENS: [&str; 8] = [
     "round-6-wide",
 ];
 
+/// Minutes after which every feed that answered, or failed once, is due again: a day, which is what one has
+/// whose server sends no validators, its jitter of half an hour, and some.
+pub const A_DAY: i64 = 24 * 60 + 40;
+
 /// A name beside the address by number that the household answers to.
 pub const NAME: &str = "tondo.home.arpa";
 
@@ -145,7 +149,7 @@ impl House {
         reports
     }
 
-    /// Moves the clock on.
+    /// Moves the clock on by so many minutes, [`A_DAY`] for one.
     pub fn pass_time(&self, minutes: i64) {
         self.minute.fetch_add(minutes, Ordering::SeqCst);
     }

@@ -7,7 +7,7 @@ use tondo::distil::block::Block;
 use tondo::refresh::FeedReport;
 use tondo::store::StoredArticle;
 
-use super::house::{House, SCREENS, subscription};
+use super::house::{A_DAY, House, SCREENS, subscription};
 use super::page::{check_harmless, rows, running_words};
 use super::publisher::{Publisher, Reply, Written, atom};
 
@@ -166,7 +166,7 @@ async fn entries_that_lack_what_they_should_have_are_kept_and_told() {
         );
     }
     // The same feed once more adds nothing, though not all of its entries have an id.
-    read.house.pass_time(61);
+    read.house.pass_time(A_DAY);
     let again = read.house.pass().await;
     assert_eq!((again[0].added, again[0].changed), (0, 0));
 }

@@ -6,7 +6,7 @@ use reqwest::{Method, StatusCode};
 use tondo::config::Subscription;
 use tondo::store::ENTRIES_A_PAGE;
 
-use super::house::{House, start, subscription};
+use super::house::{A_DAY, House, start, subscription};
 use super::page::{Row, entry_rows, one_line, rows, running_parts};
 use super::publisher::{Publisher, Reply, Written, atom};
 
@@ -191,7 +191,7 @@ async fn a_page_of_the_index_has_24_entries_and_no_feed_floods_it() {
     .await;
     // A pass takes so many entries of a feed at most, the next one takes the rest.
     house.pass().await;
-    house.pass_time(61);
+    house.pass_time(A_DAY);
     house.pass().await;
     let mut path = "/round-10/".to_owned();
     let mut pages: Vec<Vec<Row>> = Vec::new();
@@ -241,13 +241,13 @@ async fn a_failing_feed_is_said_in_a_line_of_the_index_until_it_answers_again() 
     assert_eq!(index(&house, "/round-10/").await.len(), 2);
     let notices = async || running_parts(&house.open_page("/round-10/").await.text());
     assert_eq!(notices().await, [""; 0]);
-    house.pass_time(61);
+    house.pass_time(A_DAY);
     publisher.set("/gazette", Reply::status(500));
     house.pass().await;
     let said: Vec<String> = notices().await.iter().map(|said| one_line(said)).collect();
-    assert_eq!(said, ["gazette: no answer since 1 Apr 07:01"]);
+    assert_eq!(said, ["gazette: no answer since 2 Apr 06:40"]);
     assert_eq!(index(&house, "/round-10/").await.len(), 2);
-    house.pass_time(61);
+    house.pass_time(A_DAY);
     feed(&publisher, "gazette", &entries);
     house.pass().await;
     assert_eq!(notices().await, [""; 0]);

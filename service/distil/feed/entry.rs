@@ -8,7 +8,7 @@ use url::Url;
 
 use super::json::Extra;
 use super::repair::Repaired;
-use super::{Enclosure, Entry, Feed, MAXIMUM_ENTRIES};
+use super::{Enclosure, Entry, Feed, MAXIMUM_ENTRIES, Rhythm};
 use crate::distil::language::Language;
 use crate::distil::plain::{MOST_TITLE, one_line, plain_text, shortened};
 
@@ -94,6 +94,7 @@ impl Reading {
             title: feed.title.and_then(|title| title_text(&title, html_titles)),
             home: self.alternate(&feed.links),
             language: feed.language.as_deref().and_then(Language::parse),
+            rhythm: Rhythm::default(),
             entries,
         }
     }

@@ -12,6 +12,9 @@ mod json;
 mod markup;
 mod mend;
 mod repair;
+mod rhythm;
+
+pub use rhythm::Rhythm;
 
 /// How many entries are read of one feed; it lists the newest first (common practice, no source).
 const MAXIMUM_ENTRIES: usize = 2_000;
@@ -25,6 +28,8 @@ pub struct Feed {
     pub home: Option<Url>,
     /// The language that it declares.
     pub language: Option<Language>,
+    /// How often and when it wants to be asked.
+    pub rhythm: Rhythm,
     /// Its entries in its own order.
     pub entries: Vec<Entry>,
 }
@@ -115,7 +120,10 @@ pub fn read_feed(
         let model = parse(&repaired.xml, address)?;
         (model, entry::Reading::of_xml(address, repaired))
     };
-    let feed = reading.feed(model);
+    let mut feed = reading.feed(model);
+    if !text.starts_with('{') {
+        feed.rhythm = rhythm::read_rhythm(text);
+    }
     Ok((feed, reading.warnings))
 }
 

@@ -68,6 +68,36 @@ async fn validators_go_along_a_permanent_hop_and_stop_at_a_temporary_one() {
     }
 }
 
+/// RFC 9110 section 10.2.3 allows Retry-After on redirects.
+#[tokio::test]
+async fn the_wish_of_a_redirect_is_told_with_the_answer_and_freshness_is_the_answers_own() {
+    let server = Server::start(|path| match path {
+        "/a" => Reply::http(
+            302,
+            &[
+                "Location: /b",
+                "Retry-After: 120",
+                "Cache-Control: max-age=9",
+            ],
+            b"",
+        ),
+        "/b" => Reply::http(200, &["Cache-Control: max-age=600"], b""),
+        "/c" => Reply::redirect(302, "/d"),
+        _ => Reply::http(503, &["Retry-After: 60"], b""),
+    })
+    .await;
+    let response = get(server.url("/a")).await.unwrap();
+    assert_eq!(response.retry_after, Some(RetryAfter::Seconds(120)));
+    let fresh = Freshness::For {
+        lifetime_seconds: 600,
+        age_seconds: 0,
+    };
+    assert_eq!(response.freshness, Some(fresh));
+    let response = get(server.url("/c")).await.unwrap();
+    assert_eq!(response.retry_after, Some(RetryAfter::Seconds(60)));
+    assert_eq!(response.freshness, None);
+}
+
 #[tokio::test]
 async fn nothing_private_leaves_its_origin_or_comes_back() {
     let home = Arc::new(std::sync::Mutex::new(None::<Url>));

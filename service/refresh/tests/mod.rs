@@ -18,6 +18,7 @@ use crate::store::sample::Bench;
 use crate::store::{READER, StoredArticle};
 
 mod articles;
+mod day;
 mod failing;
 mod moving;
 mod reading;
@@ -87,12 +88,19 @@ impl House {
         reports
     }
 
-    /// An hour later, one pass over the one feed.
+    /// Once it is due, one pass over the one feed.
     async fn later(&self) -> FeedReport {
-        self.pass_time(61);
+        self.pass_time(self.minutes_left().await + 1);
         let mut reports = self.pass().await;
         assert_eq!(reports.len(), 1);
         reports.remove(0)
+    }
+
+    /// How many whole minutes it is until the first feed is due.
+    async fn minutes_left(&self) -> i64 {
+        let feeds = self.bench.store.scheduled_feeds().await.unwrap();
+        let due = feeds.iter().map(|feed| feed.next_due).min().unwrap();
+        due.duration_since(self.clock.now()).as_mins()
     }
 
     async fn titles(&self) -> Vec<String> {

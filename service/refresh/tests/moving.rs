@@ -74,8 +74,7 @@ async fn a_new_address_that_is_lost_is_given_up_for_the_configs() {
     house.later().await;
     assert_eq!(house.server.take_paths(), ["/new", "/new"]);
     house.server.set("/feed", feed("flow"));
-    house.pass_time(120);
-    assert_eq!(house.pass().await[0].added, 1);
+    assert_eq!(house.later().await.added, 1);
     assert_eq!(house.server.take_paths(), ["/feed"]);
     assert_eq!(house.titles().await, ["flow", "ebb"]);
 }
@@ -127,6 +126,7 @@ async fn a_public_feed_gets_no_page_of_the_home_network() {
             content_type: Some("application/atom+xml".to_owned()),
             validators: fetch::Validators::default(),
             retry_after: None,
+            freshness: None,
             body: atom(&house.server, &[("ebb", "<p>Teaser.</p>")]).into_bytes(),
         };
         let mut report = FeedReport::default();
