@@ -3,17 +3,23 @@
 use chardetng::{EncodingDetector, Iso2022JpDetection, Utf8Detection};
 use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252, X_USER_DEFINED};
 
+mod ebcdic;
+
 /// How far into a document its own declaration of an encoding is looked for, in bytes
 /// (HTML Living Standard, "prescan a byte stream": the first 1024).
 const PRESCAN_BYTES: usize = 1024;
 
 /// Decodes a feed or a page.
 ///
-/// A byte order mark decides. Else each of these is tried in order, and the first that decodes
+/// Text in 32 bits or in EBCDIC, which the Encoding Standard does not have, is told by how it begins.
+/// Else a byte order mark decides. Else each of these is tried in order, and the first that decodes
 /// without an error is taken: the charset of the HTTP header, the XML declaration, the `meta`
 /// element, what the bytes look like. If none does, the first of them decodes as well as it can,
 /// and windows-1252 where there is none.
 pub fn decode(bytes: &[u8], content_type: Option<&str>) -> String {
+    if let Some(text) = utf_32(bytes).or_else(|| ebcdic::decode(bytes)) {
+        return text;
+    }
     if let Some((encoding, length)) = Encoding::for_bom(bytes) {
         let (text, _) = encoding.decode_without_bom_handling(&bytes[length..]);
         return text.into_owned();
@@ -26,6 +32,27 @@ pub fn decode(bytes: &[u8], content_type: Option<&str>) -> String {
     }
     let encoding = candidates.first().copied().unwrap_or(WINDOWS_1252);
     encoding.decode_without_bom_handling(bytes).0.into_owned()
+}
+
+/// Text in 32 bits, by its byte order mark or its `<` (XML 1.0, appendix F). What is no character is
+/// replaced.
+fn utf_32(bytes: &[u8]) -> Option<String> {
+    let big = match bytes.get(..4)? {
+        [0, 0, 0xfe, 0xff] | [0, 0, 0, b'<'] => true,
+        [0xff, 0xfe, 0, 0] | [b'<', 0, 0, 0] => false,
+        _ => return None,
+    };
+    let (units, _) = bytes.as_chunks::<4>();
+    let character = |unit: &[u8; 4]| {
+        let code = if big {
+            u32::from_be_bytes(*unit)
+        } else {
+            u32::from_le_bytes(*unit)
+        };
+        char::from_u32(code).unwrap_or(char::REPLACEMENT_CHARACTER)
+    };
+    let text: String = units.iter().map(character).collect();
+    Some(text.trim_start_matches('\u{feff}').to_owned())
 }
 
 fn candidates(bytes: &[u8], content_type: Option<&str>) -> Vec<&'static Encoding> {
@@ -140,6 +167,22 @@ mod tests {
         assert!(text.ends_with("<a>café</a>"));
         let cyrillic = b"<?xml version=\"1.0\" encoding=\"windows-1251\"?><a>\xcc\xee\xf0\xe5</a>";
         assert!(decode(cyrillic, Some("text/xml; charset=utf-8")).ends_with("<a>Море</a>"));
+    }
+
+    #[test]
+    fn text_in_32_bits_is_told_by_its_first_bytes() {
+        for (text, expected) in [("\u{feff}<a>é</a>", "<a>é</a>"), ("<a>é", "<a>é")] {
+            let units = |bytes: fn(u32) -> [u8; 4]| -> Vec<u8> {
+                text.chars().flat_map(|c| bytes(u32::from(c))).collect()
+            };
+            check(&units(u32::to_be_bytes), None, expected);
+            check(
+                &units(u32::to_le_bytes),
+                Some("text/xml; charset=utf-8"),
+                expected,
+            );
+        }
+        check(b"<\0\0\0\0\xd8\0\0", None, "<\u{fffd}");
     }
 
     #[test]

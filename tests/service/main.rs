@@ -7,6 +7,7 @@
 mod breaking;
 mod caching;
 mod commands;
+mod corpus;
 mod gallery;
 mod hostile;
 mod house;

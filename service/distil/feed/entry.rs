@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use url::Url;
 
 use super::json::Extra;
-use super::repair::Repaired;
+use super::repair::{Particulars, Repaired};
 use super::{Enclosure, Entry, Feed, MAXIMUM_ENTRIES, Rhythm};
 use crate::distil::language::Language;
 use crate::distil::plain::{MOST_TITLE, one_line, plain_text, shortened};
@@ -19,8 +19,7 @@ const MAXIMUM_WARNINGS: usize = 20;
 pub(super) struct Reading {
     base: Url,
     opaque: HashSet<String>,
-    /// For each item of RSS, the length that it declares.
-    durations: Vec<Option<u64>>,
+    entries: Vec<Particulars>,
     items: Vec<Extra>,
     json: bool,
     pub warnings: Vec<String>,
@@ -31,7 +30,7 @@ impl Reading {
         let Repaired {
             base,
             opaque,
-            durations,
+            entries,
             warnings,
             ..
         } = repaired;
@@ -43,7 +42,7 @@ impl Reading {
         Self {
             base,
             opaque,
-            durations,
+            entries,
             items: Vec::new(),
             json: false,
             warnings,
@@ -54,7 +53,7 @@ impl Reading {
         Self {
             base: address.clone(),
             opaque: HashSet::new(),
-            durations: Vec::new(),
+            entries: Vec::new(),
             items,
             json: true,
             warnings,
@@ -63,8 +62,8 @@ impl Reading {
 
     pub fn feed(&mut self, feed: model::Feed) -> Feed {
         // The texts of RSS are HTML in practice, whatever the parser calls them.
-        if self.durations.len() != feed.entries.len() {
-            self.durations.clear(); // The parser left items out, so they cannot be told apart.
+        if self.entries.len() != feed.entries.len() {
+            self.entries.clear(); // The parser left items out, so they cannot be told apart.
         }
         let html_titles = !matches!(
             feed.feed_type,
@@ -79,15 +78,14 @@ impl Reading {
             ));
         }
         for (index, entry) in feed.entries.into_iter().take(MAXIMUM_ENTRIES).enumerate() {
-            if let Some(entry) = self.entry(entry, index, html_titles) {
-                if seen.insert(entry.identity.clone()) {
-                    entries.push(entry);
-                } else {
-                    let name = entry.title.as_deref().unwrap_or(&entry.identity);
-                    self.warn(format!(
-                        "two entries have the same identity; the later one, “{name}”, was left out"
-                    ));
-                }
+            let entry = self.entry(entry, index, html_titles);
+            if seen.insert(entry.identity.clone()) {
+                entries.push(entry);
+            } else {
+                let name = entry.title.as_deref().unwrap_or(&entry.identity);
+                self.warn(format!(
+                    "two entries have the same identity; the later one, “{name}”, was left out"
+                ));
             }
         }
         Feed {
@@ -105,7 +103,7 @@ impl Reading {
         }
     }
 
-    fn entry(&mut self, mut entry: model::Entry, index: usize, html_titles: bool) -> Option<Entry> {
+    fn entry(&mut self, mut entry: model::Entry, index: usize, html_titles: bool) -> Entry {
         let enclosures = self.enclosures(&mut entry, index);
         let title = entry
             .title
@@ -121,6 +119,18 @@ impl Reading {
             let nanoseconds = date.timestamp_subsec_nanos().min(999_999_999);
             Timestamp::new(date.timestamp(), i32::try_from(nanoseconds).ok()?).ok()
         });
+        self.warn_of_missing(&entry, link.is_none(), title.as_deref(), published, index);
+        let particulars = self.entries.get(index).cloned().unwrap_or_default();
+        let language = self
+            .items
+            .get(index)
+            .and_then(|item| item.language.clone())
+            .or(particulars.language);
+        let authors = names(&entry.authors);
+        let content = entry.content.and_then(content_html);
+        let summary = entry
+            .summary
+            .and_then(|text| summary_html(text, html_titles));
         let identity = if !id.is_empty() {
             id.to_owned()
         } else if let Some(link) = &link {
@@ -131,37 +141,20 @@ impl Reading {
                 .trim()
                 .to_owned()
         } else {
-            self.warn(format!(
-                "entry {} has no id, link, title or date and was left out",
-                index + 1
-            ));
-            return None;
+            text_identity([&content, &summary], &authors, &enclosures)
         };
-        self.warn_of_missing(&entry, link.is_none(), title.as_deref(), published, index);
-        let base = entry.base.as_deref().or(entry
-            .content
-            .as_ref()
-            .and_then(|content| Some(content.src.as_ref()?.href.as_str())));
-        let base = base.and_then(|base| self.base.join(base).ok());
-        let language = self
-            .items
-            .get(index)
-            .and_then(|item| item.language.clone())
-            .or(entry.language);
-        Some(Entry {
+        Entry {
             identity,
             link,
             title,
-            authors: names(&entry.authors),
+            authors,
             published,
-            content: entry.content.and_then(content_html),
-            summary: entry
-                .summary
-                .and_then(|text| summary_html(text, html_titles)),
-            base: base.unwrap_or_else(|| self.base.clone()),
+            content,
+            summary,
+            base: particulars.base.unwrap_or_else(|| self.base.clone()),
             language: language.as_deref().and_then(Language::parse),
             enclosures,
-        })
+        }
     }
 
     fn warn_of_missing(
@@ -241,7 +234,7 @@ impl Reading {
                 });
             }
         }
-        let lone = self.durations.get(index).copied().flatten();
+        let lone = self.entries.get(index).and_then(|entry| entry.duration);
         for media in std::mem::take(&mut entry.media) {
             for content in media.content {
                 let duration = content
@@ -311,6 +304,26 @@ fn html_of(text: String, plain: bool) -> Option<String> {
             .map(|paragraph| format!("<p>{}</p>", paragraph.trim()))
             .collect(),
     )
+}
+
+/// The identity of an entry without id, link, title and date, which RSS 2.0 allows where there is a
+/// description: a hash of all that it says. Once that changes it is another entry.
+fn text_identity(
+    texts: [&Option<String>; 2],
+    authors: &[String],
+    enclosures: &[Enclosure],
+) -> String {
+    let mut hasher = blake3::Hasher::new();
+    let texts = texts.map(|text| text.as_deref().unwrap_or_default());
+    let addresses = enclosures
+        .iter()
+        .map(|enclosure| enclosure.address.as_str());
+    let authors = authors.iter().map(String::as_str);
+    for part in texts.into_iter().chain(authors).chain(addresses) {
+        hasher.update(part.as_bytes());
+        hasher.update(&[0]);
+    }
+    format!("blake3:{}", hasher.finalize().to_hex())
 }
 
 /// Names, or else mail addresses, each once.

@@ -156,7 +156,7 @@ fn mend_authors(object: &mut Map<String, Value>) {
     let named: Vec<Value> = authors
         .iter()
         .filter_map(|author| author.get("name")?.as_str())
-        .map(|name| serde_json::json!({ "name": super::mend::set_mail_apart(name) }))
+        .map(|name| serde_json::json!({ "name": super::mend::mend_person(name) }))
         .collect();
     if !named.is_empty() {
         object.insert("authors".into(), Value::Array(named));

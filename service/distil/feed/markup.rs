@@ -238,6 +238,26 @@ impl References {
     }
 }
 
+/// Appends an attribute of a tag that is being written.
+pub(super) fn push_attribute(out: &mut String, key: &str, value: &str) {
+    out.push(' ');
+    out.push_str(key);
+    out.push_str("=\"");
+    push_escaped(out, value);
+    out.push('"');
+}
+
+/// Appends an element with nothing but text in it.
+pub(super) fn push_element(out: &mut String, name: &str, text: &str) {
+    out.push('<');
+    out.push_str(name);
+    out.push('>');
+    push_escaped(out, text);
+    out.push_str("</");
+    out.push_str(name);
+    out.push('>');
+}
+
 /// Appends text so that an XML parser reads back just this text, without what XML 1.0 forbids.
 pub(super) fn push_escaped(out: &mut String, text: &str) {
     for character in text.chars() {

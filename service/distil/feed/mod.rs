@@ -8,9 +8,11 @@ use super::decode::decode;
 use super::language::Language;
 
 mod entry;
+mod fields;
 mod json;
 mod markup;
 mod mend;
+mod names;
 mod repair;
 mod rhythm;
 
@@ -38,7 +40,7 @@ pub struct Feed {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
     /// What tells it from others of its feed, the same at each reading: its id or guid, else its
-    /// link, else its title and date.
+    /// link, else its title and date, else a hash of all that it says.
     pub identity: String,
     /// The address of its page.
     pub link: Option<Url>,

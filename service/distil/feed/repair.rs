@@ -1,16 +1,18 @@
 //! XML feeds written anew, well formed and within limits, so that the parser behind sees nothing
-//! that it is known to fail on. Each repair is a small function of its own; never reads entries.
+//! that it is known to fail on. It is the lenient reader of ill-formed feeds as well: what is whole
+//! in them is written whole. Each repair is a small function of its own; never reads entries.
 
 use std::collections::HashSet;
 
 use url::Url;
 
 use super::FeedError;
-use super::markup::{Attribute, References, Token, Tokens, push_escaped};
-use super::mend::{
-    Family, family, is_readable_content, is_text_construct, local, mend_attribute, mend_root,
-    mend_type, set_mail_apart, whole_duration,
-};
+use super::fields::{Element, Place, Seen, Written, atom, rss};
+use super::markup::{Attribute, References, Token, Tokens};
+use super::mend::{Family, family, root_start};
+use super::names::{Scopes, Vocabulary};
+
+mod write;
 
 /// Elements inside one another. Some parsers recurse, and a stack of 2 MB holds fewer than a
 /// thousand of their frames.
@@ -26,11 +28,24 @@ pub(super) struct Repaired {
     pub base: Url,
     /// The `guid`s that say of themselves that they are no addresses.
     pub opaque: HashSet<String>,
-    /// For each item of RSS the length that it declares, in seconds: the parser drops it where
-    /// nothing else is said of the medium.
-    pub durations: Vec<Option<u64>>,
+    /// What the parser's model loses of each entry, in their order.
+    pub entries: Vec<Particulars>,
     /// What a person should know.
     pub warnings: Vec<String>,
+}
+
+/// What is kept of an entry beside the parser's model.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Particulars {
+    /// The length that it declares, in seconds: the parser drops it where nothing else is said of
+    /// the medium.
+    pub duration: Option<u64>,
+    /// The base address and the language in force in its content, or else in its summary, or else
+    /// in itself (XML Base; XML 1.0, 2.12).
+    pub base: Option<Url>,
+    pub language: Option<String>,
+    /// They are those of its content.
+    of_content: bool,
 }
 
 /// Writes an XML feed anew.
@@ -45,14 +60,14 @@ pub(super) fn repair(xml: &str, address: &Url) -> Result<Repaired, FeedError> {
                 let resolved = writer.references.resolve(text);
                 writer.text(&resolved, text);
             }
-            Token::Literal(text) => writer.text(text, text),
+            Token::Literal(text) => writer.literal(text),
             Token::Start {
                 name,
                 attributes,
                 empty,
                 source,
             } => {
-                if writer.is_inline_markup(name) {
+                if writer.is_inline_markup() {
                     writer.inline(source, empty, true);
                 } else {
                     writer.start(name, &attributes)?;
@@ -68,22 +83,30 @@ pub(super) fn repair(xml: &str, address: &Url) -> Result<Repaired, FeedError> {
     writer.finish()
 }
 
+/// An element that is open in the source.
 struct Open {
-    /// As written, and as its end tag in the source names it.
-    name: String,
+    /// Its name in the source, and as written; none where it is not.
     source: String,
+    written: Option<String>,
+    place: Place,
     base: Url,
+    /// The base that the parser knows of here.
+    told_base: Url,
     language: Option<String>,
     /// What is in it is left out.
     silent: bool,
+    /// What its attributes say of its text.
+    attributes: Vec<(String, String)>,
 }
 
 struct Writer {
     out: String,
     stack: Vec<Open>,
     family: Option<Family>,
+    scopes: Scopes,
     references: References,
     elements: usize,
+    /// The address that the feed was found at, and the base in force at the root.
     address: Url,
     base: Url,
     /// How many elements are open that were written as text.
@@ -92,9 +115,12 @@ struct Writer {
     unresolved: String,
     /// The text holds tags that were not escaped.
     mixed: bool,
-    durations: Vec<Option<u64>>,
+    /// Where the type of the open text stands in `out`: such tags make it `html`.
+    type_at: Option<usize>,
+    seen_of_feed: Seen,
+    seen_of_entry: Seen,
+    entries: Vec<Particulars>,
     opaque: HashSet<String>,
-    opaque_open: bool,
     mismatched: bool,
 }
 
@@ -104,6 +130,7 @@ impl Writer {
             out: String::new(),
             stack: Vec::new(),
             family: None,
+            scopes: Scopes::default(),
             references: References::default(),
             elements: 0,
             address: address.clone(),
@@ -112,9 +139,11 @@ impl Writer {
             text: String::new(),
             unresolved: String::new(),
             mixed: false,
-            durations: Vec::new(),
+            type_at: None,
+            seen_of_feed: Seen::default(),
+            seen_of_entry: Seen::default(),
+            entries: Vec::new(),
             opaque: HashSet::new(),
-            opaque_open: false,
             mismatched: false,
         }
     }
@@ -141,7 +170,7 @@ impl Writer {
             xml: self.out,
             base: self.base,
             opaque: self.opaque,
-            durations: self.durations,
+            entries: self.entries,
             warnings,
         })
     }
@@ -158,37 +187,95 @@ impl Writer {
         if self.elements > MAXIMUM_ELEMENTS {
             return Err(FeedError::TooMuch);
         }
-        let root = self.stack.is_empty();
-        if root {
-            self.family = Some(family(name)?);
-        }
         let attributes = self.resolve_attributes(attributes);
+        match self.family {
+            Some(family) => self.start_inner(family, name, attributes),
+            None => self.start_root(name, attributes)?,
+        }
+        Ok(())
+    }
+
+    fn start_root(
+        &mut self,
+        name: &str,
+        attributes: Vec<(String, String)>,
+    ) -> Result<(), FeedError> {
+        let family = family(name)?;
+        self.family = Some(family);
+        self.scopes.open_root(family, name, &attributes);
         let (base, language) = self.inherited(&attributes);
-        if root {
-            self.base = base.clone();
-        }
-        let written = self.renamed(name, &attributes);
-        let silent = written.is_empty() || self.stack.last().is_some_and(|open| open.silent);
-        if !silent {
-            self.out.push('<');
-            self.out.push_str(&written);
-            for (name, value) in self.mended(&written, attributes, &base, language.as_deref()) {
-                self.out.push(' ');
-                self.out.push_str(&name);
-                self.out.push_str("=\"");
-                push_escaped(&mut self.out, &value);
-                self.out.push('"');
-            }
-            self.out.push('>');
-        }
+        self.base = base.clone();
+        let (start, written, place) = root_start(family, name, &base, language.as_deref());
+        self.out.push_str(&start);
         self.stack.push(Open {
-            name: written,
             source: name.to_owned(),
+            written: Some(written.to_owned()),
+            place,
+            told_base: base.clone(),
             base,
             language,
-            silent,
+            silent: false,
+            attributes,
         });
+        self.begin_place();
         Ok(())
+    }
+
+    fn start_inner(&mut self, family: Family, name: &str, attributes: Vec<(String, String)>) {
+        let depth = self.stack.len();
+        self.scopes.open(depth, &attributes);
+        let (base, language) = self.inherited(&attributes);
+        let (vocabulary, local) = self.scopes.look_up(family, name);
+        let written = self.place(family, vocabulary, local, &attributes);
+        let Some(outer) = self.stack.last() else {
+            return;
+        };
+        let mut open = Open {
+            source: name.to_owned(),
+            written: None,
+            place: Place::Elsewhere,
+            told_base: outer.told_base.clone(),
+            base,
+            language,
+            silent: outer.silent || written == Written::Silent,
+            attributes,
+        };
+        match written {
+            Written::As(name, place) if !open.silent => {
+                open.place = place;
+                self.open_tag(&name, &mut open, family, vocabulary);
+                open.written = Some(name.into_owned());
+            }
+            Written::Through(place) => open.place = place,
+            _ => {}
+        }
+        self.stack.push(open);
+        self.begin_place();
+    }
+
+    fn place(
+        &mut self,
+        family: Family,
+        vocabulary: Vocabulary,
+        name: &str,
+        attributes: &[(String, String)],
+    ) -> Written {
+        let Some(outer) = self.stack.last() else {
+            return Written::Silent;
+        };
+        let element = Element {
+            vocabulary,
+            name,
+            attributes,
+        };
+        let seen = match outer.place {
+            Place::Entry => &mut self.seen_of_entry,
+            _ => &mut self.seen_of_feed,
+        };
+        match family {
+            Family::Atom => atom(&element, outer.place, seen),
+            _ => rss(&element, outer.place, seen),
+        }
     }
 
     fn resolve_attributes(&mut self, attributes: &[Attribute<'_>]) -> Vec<(String, String)> {
@@ -203,8 +290,10 @@ impl Writer {
             .collect()
     }
 
-    /// The base address and the language in force in an element (XML Base; XML 1.0, 2.12).
+    /// The base address and the language in force in an element (XML Base; XML 1.0, 2.12). CDF has
+    /// an attribute of its own for the base.
     fn inherited(&mut self, attributes: &[(String, String)]) -> (Url, Option<String>) {
+        let cdf = self.family == Some(Family::Cdf);
         let own = |name: &str| {
             attributes
                 .iter()
@@ -212,105 +301,15 @@ impl Writer {
                 .map(|(_, value)| value)
         };
         let outer = self.stack.last().map_or(&self.address, |open| &open.base);
-        let base = own("xml:base").and_then(|base| outer.join(base).ok());
+        let base = own("xml:base")
+            .or_else(|| own("BASE").filter(|_| cdf))
+            .and_then(|base| outer.join(base.trim()).ok())
+            .filter(|base| !base.cannot_be_a_base());
         let language = own("xml:lang").cloned();
         (
             base.unwrap_or_else(|| outer.clone()),
             language.or_else(|| self.stack.last().and_then(|open| open.language.clone())),
         )
-    }
-
-    /// The name to write; none if the element is to be left out.
-    fn renamed(&mut self, name: &str, attributes: &[(String, String)]) -> String {
-        if self.family != Some(Family::Atom) {
-            if name == "item" {
-                self.durations.push(None);
-            }
-            if name == "guid" {
-                self.opaque_open = attributes.iter().any(|(key, value)| {
-                    key == "isPermaLink" && value.trim().eq_ignore_ascii_case("false")
-                });
-            }
-            return name.to_owned();
-        }
-        match local(name) {
-            "content" if !is_readable_content(attributes) => String::new(),
-            // Atom 0.3's names for the same things.
-            "modified" => "updated".to_owned(),
-            "issued" | "created" => "published".to_owned(),
-            "tagline" => "subtitle".to_owned(),
-            _ => name.to_owned(),
-        }
-    }
-
-    fn mended(
-        &self,
-        name: &str,
-        mut attributes: Vec<(String, String)>,
-        base: &Url,
-        language: Option<&str>,
-    ) -> Vec<(String, String)> {
-        let root = self.stack.is_empty();
-        let family = self.family.unwrap_or(Family::Rss);
-        attributes.retain_mut(|(key, value)| mend_attribute(key, value, base));
-        if root {
-            mend_root(family, &mut attributes);
-        }
-        if family == Family::Atom && is_text_construct(local(name)) {
-            mend_type(&mut attributes);
-        }
-        // The parser hands on the base and language of the content element only.
-        if family == Family::Atom && local(name) == "content" {
-            attributes.retain(|(key, _)| key != "xml:base" && key != "xml:lang");
-            attributes.push(("xml:base".to_owned(), base.to_string()));
-            attributes.extend(language.map(|tag| ("xml:lang".to_owned(), tag.to_owned())));
-        }
-        attributes
-    }
-
-    /// Takes text, with its references resolved and as it is written.
-    fn text(&mut self, resolved: &str, source: &str) {
-        if !self.stack.last().is_none_or(|open| open.silent) {
-            self.text.push_str(resolved);
-            self.unresolved.push_str(source);
-        }
-    }
-
-    /// Writes the text gathered since the last tag.
-    fn flush(&mut self) {
-        let resolved = std::mem::take(&mut self.text);
-        let unresolved = std::mem::take(&mut self.unresolved);
-        // Among tags that were not escaped, references are HTML's.
-        let text = if std::mem::take(&mut self.mixed) {
-            unresolved
-        } else {
-            resolved
-        };
-        let Some(open) = self.stack.last() else {
-            return;
-        };
-        let name = local(&open.name);
-        let text = match name {
-            // An empty address would resolve to the feed's own.
-            "link" | "guid" | "id" if text.trim().is_empty() => String::new(),
-            "guid" => {
-                if self.opaque_open {
-                    self.opaque.insert(text.trim().to_owned());
-                }
-                text
-            }
-            "duration" => {
-                let whole = whole_duration(&text);
-                let seconds = whole.as_deref().and_then(|whole| whole.parse().ok());
-                if let Some(duration) = self.durations.last_mut() {
-                    *duration = seconds;
-                }
-                whole.unwrap_or_default()
-            }
-            "author" | "creator" | "managingEditor" | "webMaster" | "name" => set_mail_apart(&text),
-            _ => text,
-        };
-        push_escaped(&mut self.out, &text);
     }
 
     fn end(&mut self, name: &str) {
@@ -327,44 +326,16 @@ impl Writer {
         while self.stack.len() > index {
             self.flush();
             let Some(open) = self.stack.pop() else { return };
-            if !open.silent {
+            self.scopes.close(self.stack.len());
+            self.type_at = None;
+            if let Some(written) = open.written {
+                if written == "rss" {
+                    self.out.push_str("</channel>");
+                }
                 self.out.push_str("</");
-                self.out.push_str(&open.name);
+                self.out.push_str(&written);
                 self.out.push('>');
             }
         }
-    }
-
-    /// Whether a tag stands where RSS has text only, and so belongs to HTML that was not escaped.
-    fn is_inline_markup(&self, name: &str) -> bool {
-        let texts = ["title", "description", "content:encoded"];
-        self.inline > 0
-            || self.family.is_some_and(|family| family != Family::Atom)
-                && !name.contains(':')
-                && self
-                    .stack
-                    .last()
-                    .is_some_and(|open| texts.contains(&open.name.as_str()))
-    }
-
-    /// Takes a tag as text.
-    fn inline(&mut self, source: &str, empty: bool, start: bool) {
-        let void = ["<br", "<hr", "<img"]
-            .iter()
-            .any(|tag| source.to_ascii_lowercase().starts_with(tag));
-        if start {
-            self.mixed = true;
-            self.inline += usize::from(!empty && !void);
-        } else {
-            // The end of what is open in the feed ends the text too, whatever is open in the HTML.
-            let name = source[2..source.len() - 1].trim();
-            if self.stack.iter().any(|open| open.source == name) {
-                self.inline = 0;
-                self.end(name);
-                return;
-            }
-            self.inline -= 1;
-        }
-        self.text(source, source);
     }
 }

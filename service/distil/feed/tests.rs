@@ -284,16 +284,16 @@ fn identity_is_id_else_link_else_title_and_date_and_never_drawn() {
             "https://x.example/a",
             "https://x.example/b",
             "Catch list 1994-11-06T08:49:37Z",
+            feed.entries[3].identity.as_str(),
             "https://x.example/c"
         ]
     );
+    // RSS 2.0: a title or a description must be present, and nothing else.
+    assert!(feed.entries[3].identity.starts_with("blake3:"));
+    assert_eq!(feed.entries[3].summary.as_deref(), Some("only this"));
     assert_eq!(feed.entries[0].link, None);
-    assert_eq!(feed.entries[3].link, Some(at("https://x.example/c")));
-    assert!(
-        warnings
-            .iter()
-            .any(|warning| warning.contains("entry 4 has no id, link, title or date"))
-    );
+    assert_eq!(feed.entries[4].link, Some(at("https://x.example/c")));
+    assert!(warnings.contains(&"entry 4 has no id, no link, no title, no date".to_owned()));
     assert!(
         warnings
             .iter()
@@ -355,6 +355,185 @@ fn xml_is_repaired_where_the_parser_would_fail() {
     assert_eq!(
         feed.entries[0].summary.as_deref(),
         Some("Take <b>care</b> &lt; 3<br/>now")
+    );
+}
+
+/// The one entry of a feed, as its identity, title, link, second, content and summary.
+fn told(xml: &str) -> [String; 6] {
+    let (feed, _) = read(xml);
+    let [entry] = feed.entries.as_slice() else {
+        panic!("one entry in {xml}, not {feed:?}")
+    };
+    let text = |text: &Option<String>| text.clone().unwrap_or_default();
+    let second = entry.published.map(|date| date.as_second().to_string());
+    [
+        entry.identity.clone(),
+        text(&entry.title),
+        entry.link.as_ref().map(Url::to_string).unwrap_or_default(),
+        second.unwrap_or_default(),
+        text(&entry.content),
+        text(&entry.summary),
+    ]
+}
+
+// The names of RSS 0.90 to 2.0, RSS 1.0 with its modules, Atom 0.3 and CDF, each in its own document.
+#[test]
+fn dialects_are_read_alike() {
+    let second = "851042397";
+    let link = "https://quay.example.org/1";
+    for (xml, identity, content) in [
+        (
+            "<rss version='0.91'><item><title>Tide</title><link>/1</link><pubDate>1996-12-19T16:39:57-08:00</pubDate>\
+             <description>High</description></item></rss>",
+            link,
+            "",
+        ),
+        (
+            "<r:rss version='2.01' xmlns:r='http://backend.userland.com/rss2'><r:channel></r:channel><r:ITEM>\
+             <r:Title>Tide</r:Title><r:link>/1</r:link><r:PUBDATE>Thu, 19 Dec 96 16:39:57 PST</r:PUBDATE>\
+             <r:description>High</r:description></r:ITEM></r:rss>",
+            link,
+            "",
+        ),
+        (
+            "<rdf:RDF xmlns:rdf='http://www.w3.org/1999/02/22-rdf-syntax-ns#' xmlns='http://purl.org/rss/1.0/' \
+             xmlns:e='http://purl.org/rss/1.0/modules/content/' xmlns:d='http://purl.org/dc/elements/1.1/'>\
+             <channel rdf:about='c'><items><rdf:Seq><rdf:li/></rdf:Seq></items></channel><item rdf:about='tag:1'>\
+             <title>Tide</title><link>/1</link><d:date>1996-12-20T00:39:57Z</d:date>\
+             <description>High</description><e:encoded>&lt;p>Water</e:encoded></item></rdf:RDF>",
+            "tag:1",
+            "<p>Water",
+        ),
+        (
+            "<rss><channel><item xmlns:a='http://www.w3.org/2005/Atom'><a:id>tag:1</a:id><a:title>Tide</a:title>\
+             <a:link rel='self' href='/self'/><a:link href='/1'/><a:published>1996-12-20T00:39:57Z</a:published>\
+             <a:summary>High</a:summary><a:content type='html'>&lt;p>Water</a:content></item></channel></rss>",
+            "tag:1",
+            "<p>Water",
+        ),
+        (
+            "<rss><channel><item><d:title xmlns:d='http://purl.org/dc/elements/1.1/'>Tide</d:title><link href='/1'/>\
+             <t:issued xmlns:t='http://purl.org/dc/terms/'>1996-12-20T00:39:57Z</t:issued>\
+             <description>High</description></item></channel></rss>",
+            link,
+            "",
+        ),
+        (
+            "<feed version='0.3' xmlns='http://purl.org/atom/ns#'><entry><id>tag:1</id><title mode='base64'>VGlkZQ==</title>\
+             <link rel='alternate' href='/1'/><issued>1996-12-20T00:39:57Z</issued><modified>1997-01-01T00:00:00Z</modified>\
+             <summary type='text/html' mode='escaped'>High</summary><content type='application/xhtml+xml'>\
+             <p>Water</p></content></entry></feed>",
+            "tag:1",
+            "<p>Water</p>",
+        ),
+        (
+            "<CHANNEL HREF='/' BASE='https://quay.example.org/'><ITEM HREF='1' LASTMOD='1996-12-19T16:39:57-08:00'>\
+             <TITLE>Tide</TITLE><ABSTRACT>High</ABSTRACT></ITEM></CHANNEL>",
+            link,
+            "",
+        ),
+    ] {
+        let content = content.to_owned();
+        let [found, title, address, date, text, summary] = told(xml);
+        assert_eq!(
+            (
+                found.as_str(),
+                title.as_str(),
+                address.as_str(),
+                date.as_str()
+            ),
+            (identity, "Tide", link, second),
+            "{xml}"
+        );
+        assert_eq!((text, summary.contains("High")), (content, true), "{xml}");
+    }
+}
+
+#[test]
+fn the_format_s_own_elements_count_before_those_of_others() {
+    let others = "<dc:title>other</dc:title><dc:identifier>other</dc:identifier><media:title>other</media:title>\
+                  <dc:description>other</dc:description>";
+    let own = "<title>own</title><guid>own</guid><description>own</description>";
+    for items in [format!("{own}{others}"), format!("{others}{own}")] {
+        let [identity, title, .., summary] = told(&format!(
+            "<rss><channel><item>{items}</item></channel></rss>"
+        ));
+        assert_eq!([identity, title, summary], ["own", "own", "own"], "{items}");
+    }
+    // What stands deeper, or in a namespace that is not known, says nothing of the entry.
+    let [identity, title, ..] = told(
+        "<rss><channel><item><guid>a</guid><title>b</title><image><title>c</title></image>\
+         <x:guid xmlns:x='urn:x'>d</x:guid><y:title>e</y:title></item></channel></rss>",
+    );
+    assert_eq!([identity, title], ["a", "b"]);
+}
+
+#[test]
+fn texts_of_atom_are_read_by_their_type() {
+    let check = |content: &str, expected: &str| {
+        let entry = format!(
+            "<feed xmlns='http://www.w3.org/2005/Atom' xmlns:h='http://www.w3.org/1999/xhtml'><entry><id>1</id>\
+             {content}</entry></feed>"
+        );
+        assert_eq!(told(&entry)[4], expected, "{content}");
+    };
+    check("<content>a &lt; b</content>", "<p>a &lt; b</p>");
+    check(
+        "<content type='html'>a &lt;b>c&lt;/b></content>",
+        "a <b>c</b>",
+    );
+    check(
+        "<content type='xhtml'><div>a &lt; <b>c</b></div></content>",
+        "<div>a &lt; <b>c</b></div>",
+    );
+    check("<content type='xhtml'>a &lt; b</content>", "a &lt; b");
+    // Tags that are not escaped make HTML of a plain text.
+    check("<content>a <b>c</b> &lt;</content>", "a <b>c</b> &lt;");
+    check("<content mode='base64'>PGI+YzwvYj4=</content>", "<b>c</b>");
+    check("<content mode='base64'>no base64!</content>", "no base64!");
+    check("<content type='image/png'>AAAA</content>", "");
+}
+
+#[test]
+fn entries_of_any_format_have_the_base_and_language_in_force() {
+    let (feed, _) = read(
+        "<rss xml:base='http://example.org/today/'><channel xml:lang='de'><title>t</title>\
+         <item><link>new.xml</link></item>\
+         <item xml:base='/hotpicks/'><link>pick1.xml</link><description xml:lang='fr'>x</description></item>\
+         <item><link>last.xml</link></item></channel></rss>",
+    );
+    let found: Vec<(&str, &str, Option<&str>)> = feed
+        .entries
+        .iter()
+        .map(|entry| {
+            let language = entry.language.as_ref().map(Language::tag);
+            (
+                entry.link.as_ref().map_or("", Url::as_str),
+                entry.base.as_str(),
+                language,
+            )
+        })
+        .collect();
+    // XML Base, section 3, the example's addresses.
+    assert_eq!(
+        found,
+        [
+            (
+                "http://example.org/today/new.xml",
+                "http://example.org/today/",
+                Some("de")
+            ),
+            (
+                "http://example.org/hotpicks/pick1.xml",
+                "http://example.org/hotpicks/",
+                Some("fr")
+            ),
+            (
+                "http://example.org/today/last.xml",
+                "http://example.org/today/",
+                Some("de")
+            ),
+        ]
     );
 }
 

@@ -1,0 +1,224 @@
+//! Feeds beside a second library: the corpus of the Python package `feedparser` 6.0.12, which is the
+//! folder `tests` of its source distribution, read there and here.
+//!
+//! Its licence is BSD-2-Clause; nothing of it is kept here, and `tests/run` fetches it. What is
+//! asserted are shares: of the feeds that the other reads those that are read here with the same
+//! number of entries, and of the values that it finds those that are found here alike.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use jiff::Timestamp;
+use serde::Deserialize;
+use tondo::distil::feed::{Entry, Feed, read_feed};
+use url::Url;
+
+/// A file of the corpus as the other library reads it.
+#[derive(Deserialize)]
+struct Reference {
+    path: String,
+    content_type: Option<String>,
+    address: String,
+    well_formed: bool,
+    is_feed: bool,
+    title: Option<String>,
+    entries: Vec<ReferenceEntry>,
+}
+
+#[derive(Deserialize)]
+struct ReferenceEntry {
+    title: Option<String>,
+    link: Option<String>,
+    id: Option<String>,
+    seconds: Option<i64>,
+}
+
+/// How many agree, of how many, and examples of those that do not.
+#[derive(Default)]
+struct Share {
+    agreed: usize,
+    all: usize,
+    others: Vec<String>,
+}
+
+impl Share {
+    fn count(&mut self, agree: bool, other: impl FnOnce() -> String) {
+        self.all += 1;
+        self.agreed += usize::from(agree);
+        if !agree {
+            self.others.push(other());
+        }
+    }
+
+    fn value(&self) -> f64 {
+        self.agreed as f64 / self.all as f64
+    }
+}
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
+}
+
+/// The corpus by the other library, in one process.
+fn references() -> Vec<Reference> {
+    assert!(
+        corpus().is_dir() && folder().join("python_packages/installed").is_dir(),
+        "the Python package `feedparser` or its corpus is missing: run tests/run, which installs them"
+    );
+    let output = Command::new("python3")
+        .args(["-B", "feeds.py"])
+        .current_dir(folder())
+        .stderr(Stdio::inherit())
+        .output()
+        .expect("python3 starts; install Debian's package python3 (tests/run does)");
+    assert!(output.status.success(), "feeds.py failed");
+    serde_json::from_slice(&output.stdout).expect("the JSON of feeds.py")
+}
+
+fn corpus() -> PathBuf {
+    folder().join("python_packages/feedparser-6.0.12/tests")
+}
+
+fn read(reference: &Reference) -> Result<Feed, String> {
+    let bytes = fs::read(corpus().join(&reference.path)).expect("a file of the corpus");
+    let address = Url::parse(&reference.address).expect("an address");
+    match read_feed(&bytes, reference.content_type.as_deref(), &address) {
+        Ok((feed, _)) => Ok(feed),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+/// The shares by what is compared.
+type Shares = BTreeMap<&'static str, Share>;
+
+fn compare(shares: &mut Shares, reference: &Reference, feed: &Feed) {
+    let path = &reference.path;
+    let mut value = |name, theirs: Option<&str>, ours: Option<&str>| {
+        let Some(theirs) = theirs else { return };
+        shares
+            .entry(name)
+            .or_default()
+            .count(ours == Some(theirs), || {
+                format!("{path}: {theirs:?}, here {ours:?}")
+            });
+    };
+    let code_page = path.starts_with("encoding/x80_");
+    value(
+        if code_page {
+            "code pages"
+        } else {
+            "feed title"
+        },
+        reference.title.as_deref(),
+        feed.title.as_deref(),
+    );
+    if reference.entries.len() != feed.entries.len() {
+        return;
+    }
+    for (theirs, ours) in reference.entries.iter().zip(&feed.entries) {
+        value("title", theirs.title.as_deref(), ours.title.as_deref());
+        value(
+            "link",
+            theirs.link.as_deref().map(normal).as_deref(),
+            ours.link.as_ref().map(Url::as_str),
+        );
+        value("id", theirs.id.as_deref(), Some(ours.identity.as_str()));
+        let date = |seconds: Option<i64>| seconds.map(|seconds| seconds.to_string());
+        value(
+            "date",
+            date(theirs.seconds).as_deref(),
+            date(date_of(ours)).as_deref(),
+        );
+    }
+}
+
+fn date_of(entry: &Entry) -> Option<i64> {
+    entry.published.map(Timestamp::as_second)
+}
+
+/// An address as the URL standard spells it: `http://example.org` is `http://example.org/`.
+fn normal(address: &str) -> String {
+    Url::parse(address).map_or_else(|_| address.to_owned(), |url| url.to_string())
+}
+
+/// The least share of each that must agree, in the order of what is compared.
+///
+/// Measured: 1,966 of 1,970 well-formed feeds and all of 264 ill-formed ones have as many entries here
+/// as there. In the other four two entries have the same identity, or say the same and have none,
+/// and the later is left out, since it could not be told apart when the feed is read again.
+///
+/// Of the values, each class of those that differ:
+/// - code pages, 68 of 131: files `x80_*` whose title is one byte in an encoding that the Encoding
+///   Standard does not have under that name (those of DOS, of old Macintoshes, Greek EBCDIC), read as what
+///   the bytes look like; that standard and the other library differ about `mac`.
+/// - feed title, 359 of 370, and title, 186 of 197: files without a declared encoding, which is
+///   guessed here and taken for windows-1252 there (6); titles in base64 are HTML here and plain text
+///   there (6); HTML is read as its standard says, where a script has no text and what follows an
+///   unclosed comment, document type or `object` is in it (6); the entities `lang` and `rang` by
+///   HTML 5 here and by HTML 4 there; an invalid byte becomes U+FFFD here; a title that stands in the
+///   image of a category is no entry's.
+/// - id, 52 of 58: ids are compared character by character (RFC 4287, 4.2.6.1), so relative ones
+///   are not resolved and none is normalised (5); entities that a document type declares are not
+///   expanded, since a hostile feed would have them fill the memory (1).
+/// - link, 90 of 94: an Atom id that is no address is no link (4).
+/// - date: all of 53.
+const FLOORS: [(&str, f64); 8] = [
+    ("well-formed", 0.99),
+    ("ill-formed", 0.95),
+    ("feed title", 0.97),
+    ("code pages", 0.51),
+    ("title", 0.94),
+    ("id", 0.89),
+    ("link", 0.95),
+    ("date", 1.0),
+];
+
+#[test]
+fn feeds_are_read_as_by_a_second_library() {
+    let mut shares = Shares::new();
+    for reference in references().iter().filter(|reference| reference.is_feed) {
+        let read = read(reference);
+        let name = if reference.well_formed {
+            "well-formed"
+        } else {
+            "ill-formed"
+        };
+        let same = read
+            .as_ref()
+            .is_ok_and(|feed| feed.entries.len() == reference.entries.len());
+        shares.entry(name).or_default().count(same, || {
+            let ours = read.as_ref().map(|feed| feed.entries.len());
+            let theirs = reference.entries.len();
+            format!("{}: {theirs} entries, here {ours:?}", reference.path)
+        });
+        if let Ok(feed) = &read {
+            compare(&mut shares, reference, feed);
+        }
+    }
+    let mut table = String::new();
+    assert!(shares["well-formed"].all >= 1_900, "too few files");
+    for (name, floor) in FLOORS {
+        let share = &shares[name];
+        let Share { agreed, all, .. } = share;
+        table += &format!("{name}: {agreed} of {all}, {:.4}\n", share.value());
+        assert!(
+            share.value() >= floor,
+            "{name}: {:.4} agree, of {}; not\n{}",
+            share.value(),
+            share.all,
+            share.others.join("\n")
+        );
+    }
+    show(&table);
+}
+
+/// Prints what was measured.
+#[expect(
+    clippy::print_stdout,
+    reason = "figures of a test, shown by --nocapture"
+)]
+fn show(table: &str) {
+    println!("{table}");
+}
