@@ -5,7 +5,7 @@ use std::thread::available_parallelism;
 use crate::address::{Allowed, Policy};
 use crate::clock::Clock;
 use crate::config::{self, Allow, Config};
-use crate::fetch::{Fetcher, Limits};
+use crate::fetch::{FetchError, Fetcher, Limits};
 use crate::pool::Pool;
 use crate::refresh::Conductor;
 use crate::store::Store;
@@ -13,6 +13,23 @@ use crate::typeset::{Lines, Screen, Shape, Spacing};
 use crate::web::{Settings, Web};
 
 use super::Ended;
+
+/// A client that may reach public addresses and what the config excepts.
+///
+/// # Errors
+/// [`FetchError::Setup`].
+pub fn fetcher(allow_private: &[Allow]) -> Result<Fetcher, FetchError> {
+    let allowed = allow_private.iter().map(|allow| match allow {
+        Allow::Range(range) => Allowed::Range(*range),
+        Allow::Host(host) => Allowed::Host(host.clone()),
+    });
+    Fetcher::new(Policy::new(allowed.collect()), Limits::default())
+}
+
+/// A pool with a place for each processor.
+pub fn pool() -> Pool {
+    Pool::new(available_parallelism().map_or(1, usize::from))
+}
 
 /// A store and what works on it.
 pub struct Household {
@@ -29,12 +46,8 @@ impl Household {
     /// Opens the store that a config names, and takes up its subscriptions.
     pub async fn open(config: Config) -> Result<Self, Ended> {
         let clock = Clock::system();
-        let allowed = config.allow_private.into_iter().map(|allow| match allow {
-            Allow::Range(range) => Allowed::Range(range),
-            Allow::Host(host) => Allowed::Host(host),
-        });
-        let fetcher = Fetcher::new(Policy::new(allowed.collect()), Limits::default())?;
-        let pool = Pool::new(available_parallelism().map_or(1, usize::from));
+        let fetcher = fetcher(&config.allow_private)?;
+        let pool = pool();
         let store = Store::open(&config.data, &clock).await?;
         let conductor = Conductor::new(
             store.clone(),
