@@ -177,12 +177,20 @@ impl Config {
     /// # Errors
     /// [`ConfigError`], with all faults of the file where its syntax could be read.
     pub fn read(path: impl AsRef<Path>) -> Result<Self, ConfigError> {
+        Self::read_with_text(path).map(|(config, _)| config)
+    }
+
+    /// Reads a config file, and hands out the text that it was read from, to tell a change by.
+    ///
+    /// # Errors
+    /// As [`Config::read`].
+    pub fn read_with_text(path: impl AsRef<Path>) -> Result<(Self, String), ConfigError> {
         let path = path.as_ref();
         let text = std::fs::read_to_string(path).map_err(|cause| ConfigError::Unreadable {
             path: path.to_owned(),
             cause,
         })?;
-        Self::parse(&text, path)
+        Ok((Self::parse(&text, path)?, text))
     }
 
     /// Reads the text of a config file; `name` is the file that faults and relative folders

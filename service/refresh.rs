@@ -48,15 +48,21 @@ const ENTRIES_BUDGET: Duration = Duration::from_secs(120);
 #[derive(Clone)]
 pub struct Conductor {
     store: Store,
-    fetcher: Fetcher,
     pool: Pool,
     clock: Clock,
     entries_budget: Duration,
-    subscriptions: Arc<HashMap<String, Subscription>>,
-    listed: Arc<[Listed]>,
+    /// What the config says; another one takes its place while passes go on.
+    plan: Arc<Mutex<Arc<Plan>>>,
     /// How each feed stands whose last answer the store could not take, so that its server is not asked again
     /// at once for that; the loop tries to store it at its end.
     unstored: Arc<Mutex<HashMap<i64, Standing>>>,
+}
+
+/// What the config says that matters here.
+struct Plan {
+    fetcher: Fetcher,
+    subscriptions: HashMap<String, Subscription>,
+    listed: Vec<Listed>,
 }
 
 /// What a pass tells while it goes on.
@@ -109,27 +115,12 @@ impl Conductor {
         clock: Clock,
         subscriptions: Vec<Subscription>,
     ) -> Self {
-        let listed = subscriptions
-            .iter()
-            .map(|subscription| Listed {
-                address: subscription.url.to_string(),
-                title: subscription.title.clone(),
-                group: subscription.group.clone(),
-            })
-            .collect();
         Self {
             store,
-            fetcher,
             pool,
             clock,
             entries_budget: ENTRIES_BUDGET,
-            subscriptions: Arc::new(
-                subscriptions
-                    .into_iter()
-                    .map(|subscription| (subscription.url.to_string(), subscription))
-                    .collect(),
-            ),
-            listed,
+            plan: Arc::new(Mutex::new(Arc::new(Plan::new(fetcher, subscriptions)))),
             unstored: Arc::default(),
         }
     }
@@ -139,7 +130,26 @@ impl Conductor {
     /// # Errors
     /// [`StoreError`].
     pub async fn subscribe(&self) -> Result<Subscribed, StoreError> {
-        self.store.subscribe(&self.listed, self.clock.now()).await
+        let plan = self.plan();
+        self.store.subscribe(&plan.listed, self.clock.now()).await
+    }
+
+    /// Takes up other subscriptions, and another fetcher where there is one. The next pass follows them;
+    /// visits that are under way end as they began.
+    ///
+    /// # Errors
+    /// [`StoreError`]; everything stays as it was then.
+    pub async fn take_up(
+        &self,
+        subscriptions: Vec<Subscription>,
+        fetcher: Option<Fetcher>,
+    ) -> Result<Subscribed, StoreError> {
+        let fetcher = fetcher.unwrap_or_else(|| self.plan().fetcher.clone());
+        let plan = Plan::new(fetcher, subscriptions);
+        let now = self.clock.now();
+        let subscribed = self.store.subscribe(&plan.listed, now).await?;
+        *self.plan.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(plan);
+        Ok(subscribed)
     }
 
     /// One pass: fetches each feed that is due, several at once, and tells of each as it is done.
@@ -203,11 +213,11 @@ impl Conductor {
     /// The feeds of the subscriptions, as stored but for what this process knows better.
     async fn schedule(&self) -> Result<Vec<(ScheduledFeed, Subscription)>, StoreError> {
         let feeds = self.store.scheduled_feeds().await?;
-        let unstored = self.unstored();
+        let (plan, unstored) = (self.plan(), self.unstored());
         Ok(feeds
             .into_iter()
             .filter_map(|mut feed| {
-                let subscription = self.subscriptions.get(&feed.address)?.clone();
+                let subscription = plan.subscriptions.get(&feed.address)?.clone();
                 if let Some(standing) = unstored.get(&feed.id) {
                     feed.next_due = standing.next_due;
                     feed.validators = standing.validators.clone();
@@ -243,9 +253,32 @@ impl Conductor {
         self.store.note_unchanged(&standings).await
     }
 
+    /// What the config says at present.
+    fn plan(&self) -> Arc<Plan> {
+        Arc::clone(&self.plan.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
     /// What the store could not take. A thread that panicked while it held the lock left the map whole.
     fn unstored(&self) -> MutexGuard<'_, HashMap<i64, Standing>> {
         self.unstored.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Plan {
+    fn new(fetcher: Fetcher, subscriptions: Vec<Subscription>) -> Self {
+        let listed = subscriptions.iter().map(|subscription| Listed {
+            address: subscription.url.to_string(),
+            title: subscription.title.clone(),
+            group: subscription.group.clone(),
+        });
+        Self {
+            listed: listed.collect(),
+            fetcher,
+            subscriptions: subscriptions
+                .into_iter()
+                .map(|subscription| (subscription.url.to_string(), subscription))
+                .collect(),
+        }
     }
 }
 

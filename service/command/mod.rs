@@ -12,6 +12,7 @@ mod local;
 mod progress;
 mod redistil;
 mod refresh;
+mod reload;
 mod serve;
 mod spacing;
 mod trial;

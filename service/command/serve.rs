@@ -10,6 +10,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::Ended;
 use super::household::Household;
+use super::reload::Reload;
 use crate::config::Config;
 
 /// The arguments of `serve`.
@@ -21,13 +22,17 @@ pub struct Serve {
 }
 
 impl Serve {
-    /// Serves until `stop` is cancelled.
+    /// Serves until `stop` is cancelled; a changed config file is taken up meanwhile.
     pub async fn run(self, stop: CancellationToken) -> Result<(), Ended> {
-        let config = Config::read(&self.config)?;
+        let (config, text) = Config::read_with_text(&self.config)?;
+        let reload = Reload::new(self.config, text, config.clone());
         let listener = listen(config.listen).await?;
         let household = Household::open(config).await?;
         tell_addresses(&listener)?;
-        serve(household, listener, stop).await
+        let watching = tokio::spawn(reload.run(household.conductor.clone(), stop.clone()));
+        serve(household, listener, stop).await?;
+        watching.await?;
+        Ok(())
     }
 }
 

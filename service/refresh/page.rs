@@ -40,7 +40,7 @@ impl Conductor {
             headers: visit.headers_for(link),
             reach,
         };
-        let response = match self.fetcher.get(&request).await {
+        let response = match self.plan().fetcher.get(&request).await {
             Ok(response) => response,
             Err(fault @ fetch::FetchError::Refused { .. }) => {
                 return Some(PageAnswer::None(fault.to_string()));

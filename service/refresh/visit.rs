@@ -80,11 +80,16 @@ impl Conductor {
     async fn ask(&self, visit: &Visit<'_>) -> Result<Response, Fault> {
         let request = visit.request();
         let conditional = request.validators != fetch::Validators::default();
-        let response = self.fetcher.get(&request).await.map_err(|fault| Fault {
-            text: fault.to_string(),
-            response: None,
-            lasting: matches!(fault, FetchError::Refused { .. }),
-        })?;
+        let response = self
+            .plan()
+            .fetcher
+            .get(&request)
+            .await
+            .map_err(|fault| Fault {
+                text: fault.to_string(),
+                response: None,
+                lasting: matches!(fault, FetchError::Refused { .. }),
+            })?;
         let text = match response.status {
             304 if conditional => return Ok(response),
             200..=299 if response.body.iter().all(u8::is_ascii_whitespace) => {

@@ -229,3 +229,30 @@ async fn the_loop_reads_what_is_due_and_leaves_a_schedule_behind_when_it_is_stop
     let stored = house.bench.store.scheduled_feeds().await.unwrap();
     assert!(stored[0].next_due > house.clock.now());
 }
+
+#[tokio::test]
+async fn hints_outlast_a_not_modified_that_repeats_none_and_a_redirect_can_wish_for_more() {
+    let house = House::new().await;
+    let body = atom(&house.server, &[("ebb", "<p>Low water.</p>")]);
+    let bare = Reply {
+        conditional: true,
+        ..Reply::feed(&body).with("ETag", b"\"1\"")
+    };
+    let fresh = bare.clone().with("Cache-Control", b"max-age=50000");
+    house.server.set("/feed", fresh);
+    house.pass().await;
+    assert!(house.minutes_left().await >= 833);
+    house.server.set("/feed", bare.clone());
+    assert!(house.later().await.unchanged);
+    assert!(house.minutes_left().await >= 833);
+    // A body without the hint takes it back; the wish of the way there counts then.
+    let new = house.server.url("/new");
+    let redirect = Reply::redirect(302, &new).with("Retry-After", b"180000");
+    house.server.set("/feed", redirect);
+    house.server.set("/new", bare);
+    assert_eq!(house.later().await.fault, None);
+    assert!((3_000..3_031).contains(&house.minutes_left().await));
+    let stored = house.bench.store.scheduled_feeds().await.unwrap().remove(0);
+    assert_eq!(stored.hints.fresh_seconds, None);
+    assert_eq!(stored.validators.etag, None, "they are the target's");
+}
