@@ -54,7 +54,8 @@ impl Writer {
                 ..Particulars::default()
             });
         }
-        if matches!(open.place, Place::Entry | Place::Feed) && self.family != Some(Family::Atom) {
+        let says = matches!(open.place, Place::Entry | Place::Feed) && !open.silent;
+        if says && self.family != Some(Family::Atom) {
             for (name, value) in said_instead(&open.attributes) {
                 push_element(&mut self.out, name, value);
             }
