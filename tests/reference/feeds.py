@@ -6,7 +6,7 @@ took it for well-formed XML, and the title and entries that were read.
 
 With the argument `damaged` it reads copies of three feeds, of ten entries each, that are damaged in one
 place: cut off, or with a tag left out or a character put in. For each copy there are its text and the
-entries that were read.
+entries that were read. With `dates` it reads the dates of the library's own tests.
 """
 
 import calendar
@@ -147,8 +147,22 @@ def read_damaged():
         yield {"kind": kind, "text": text, "ids": ids}
 
 
+def read_dates():
+    """The spellings of dates in the library's tests, each with its second where it can be read."""
+    (root,) = HERE.glob("feedparser-*/tests")
+    sys.path.insert(0, str(root))
+    import runtests
+
+    for spellings in runtests.date_tests.values():
+        for text, parts in spellings:
+            yield {"text": text, "seconds": calendar.timegm(parts) if parts else None}
+
+
 def main():
     warnings.simplefilter("ignore")
+    if sys.argv[1:] == ["dates"]:
+        json.dump(list(read_dates()), sys.stdout)
+        return
     if sys.argv[1:] == ["damaged"]:
         json.dump(list(read_damaged()), sys.stdout)
         return
