@@ -3,6 +3,10 @@
 The corpus is the folder `tests` of its source distribution. Standard output is JSON: a list with, for
 each file, its path, the content type and the address that it is served under, whether a strict parser
 took it for well-formed XML, and the title and entries that were read.
+
+With the argument `damaged` it reads copies of three feeds, of ten entries each, that are damaged in one
+place: cut off, or with a tag left out or a character put in. For each copy there are its text and the
+entries that were read. With `dates` it reads the dates of the library's own tests.
 """
 
 import calendar
@@ -99,8 +103,69 @@ def read(path, root):
     }
 
 
+ENTRIES = {
+    "rss": (
+        "<rss version='2.0'><channel><title>Quay</title>\n",
+        "<item><guid>urn:x:e{0}</guid><title>Tide {0}</title><link>http://quay.example.org/{0}</link>"
+        "<description>High &lt;b&gt;water&lt;/b&gt; at {0}.</description></item>\n",
+        "</channel></rss>\n",
+    ),
+    "rdf": (
+        "<rdf:RDF xmlns:rdf='http://www.w3.org/1999/02/22-rdf-syntax-ns#' "
+        "xmlns='http://purl.org/rss/1.0/'><channel><title>Quay</title></channel>\n",
+        "<item rdf:about='urn:x:e{0}'><title>Tide {0}</title><link>http://quay.example.org/{0}</link>"
+        "<description>High water at {0}.</description></item>\n",
+        "</rdf:RDF>\n",
+    ),
+    "atom": (
+        "<feed xmlns='http://www.w3.org/2005/Atom'><title>Quay</title>\n",
+        "<entry><id>urn:x:e{0}</id><title>Tide {0}</title><link href='http://quay.example.org/{0}'/>"
+        "<content type='xhtml'><div>High <b>water</b> at {0}.</div></content></entry>\n",
+        "</feed>\n",
+    ),
+}
+
+
+def damaged():
+    """Copies of the feeds with one fault each, as (kind, text)."""
+    for start, entry, end in ENTRIES.values():
+        whole = start + "".join(entry.format(number) for number in range(10)) + end
+        for cut in range(len(start), len(whole), 37):
+            yield "cut", whole[:cut]
+        for tag in list(re.finditer(r"<[^>]*>", whole))[1:]:
+            yield "without a tag", whole[: tag.start()] + whole[tag.end() :]
+        for place in range(len(start), len(whole), 41):
+            for character in "<&>\"'\x0b":
+                yield "with " + repr(character), whole[:place] + character + whole[place:]
+
+
+def read_damaged():
+    sent = {"content-location": ADDRESS, "content-type": "text/xml; charset=utf-8"}
+    for kind, text in damaged():
+        found = feedparser.parse(text.encode("utf-8"), response_headers=sent)
+        ids = [entry.get("id") for entry in found.entries]
+        yield {"kind": kind, "text": text, "ids": ids}
+
+
+def read_dates():
+    """The spellings of dates in the library's tests, each with its second where it can be read."""
+    (root,) = HERE.glob("feedparser-*/tests")
+    sys.path.insert(0, str(root))
+    import runtests
+
+    for spellings in runtests.date_tests.values():
+        for text, parts in spellings:
+            yield {"text": text, "seconds": calendar.timegm(parts) if parts else None}
+
+
 def main():
     warnings.simplefilter("ignore")
+    if sys.argv[1:] == ["dates"]:
+        json.dump(list(read_dates()), sys.stdout)
+        return
+    if sys.argv[1:] == ["damaged"]:
+        json.dump(list(read_damaged()), sys.stdout)
+        return
     (root,) = HERE.glob("feedparser-*/tests")
     paths = sorted(path for path in root.rglob("*") if path.suffix in SUFFIXES)
     json.dump([read(path, root) for path in paths], sys.stdout)

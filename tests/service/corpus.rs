@@ -1,17 +1,20 @@
 //! Feeds beside a second library: the corpus of the Python package `feedparser` 6.0.12, which is the
 //! folder `tests` of its source distribution, read there and here.
 //!
+//! Damaged copies of sound feeds are read there and here as well.
+//!
 //! Its licence is BSD-2-Clause; nothing of it is kept here, and `tests/run` fetches it. What is
 //! asserted are shares: of the feeds that the other reads those that are read here with the same
 //! number of entries, and of the values that it finds those that are found here alike.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use jiff::Timestamp;
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 use tondo::distil::feed::{Entry, Feed, read_feed};
 use url::Url;
 
@@ -62,13 +65,14 @@ fn folder() -> PathBuf {
 }
 
 /// The corpus by the other library, in one process.
-fn references() -> Vec<Reference> {
+fn references<Read: DeserializeOwned>(arguments: &[&str]) -> Vec<Read> {
     assert!(
         corpus().is_dir() && folder().join("python_packages/installed").is_dir(),
         "the Python package `feedparser` or its corpus is missing: run tests/run, which installs them"
     );
     let output = Command::new("python3")
         .args(["-B", "feeds.py"])
+        .args(arguments)
         .current_dir(folder())
         .stderr(Stdio::inherit())
         .output()
@@ -178,7 +182,8 @@ const FLOORS: [(&str, f64); 8] = [
 #[test]
 fn feeds_are_read_as_by_a_second_library() {
     let mut shares = Shares::new();
-    for reference in references().iter().filter(|reference| reference.is_feed) {
+    let references = references::<Reference>(&[]);
+    for reference in references.iter().filter(|reference| reference.is_feed) {
         let read = read(reference);
         let name = if reference.well_formed {
             "well-formed"
@@ -212,6 +217,86 @@ fn feeds_are_read_as_by_a_second_library() {
         );
     }
     show(&table);
+}
+
+/// A feed of ten entries, `urn:x:e0` to `urn:x:e9`, damaged in one place.
+#[derive(Deserialize)]
+struct Damaged {
+    kind: String,
+    text: String,
+    /// The ids that the other library finds.
+    ids: Vec<Option<String>>,
+}
+
+/// How many of the ids are those of the ten entries, each counted once.
+fn found<'id>(ids: impl Iterator<Item = &'id str>) -> usize {
+    let known = |id: &&str| id.len() == 8 && id.starts_with("urn:x:e");
+    ids.filter(known).collect::<BTreeSet<_>>().len()
+}
+
+#[test]
+fn damaged_feeds_give_as_many_entries_as_by_a_second_library() {
+    // Measured, of ten entries a copy: 9.84 with a tag left out, there 9.69; 9.87 to 9.93 with a character put
+    // in, there 9.79 to 9.81; 5.32 and 5.31 of copies that are cut off. In no copy are there fewer here.
+    let address = Url::parse("http://corpus.example.org/feeds/feed.xml").expect("an address");
+    let mut counts = BTreeMap::<String, (usize, usize, usize)>::new();
+    for copy in references::<Damaged>(&["damaged"]) {
+        let theirs = found(copy.ids.iter().flatten().map(String::as_str));
+        let (feed, _) = read_feed(copy.text.as_bytes(), None, &address)
+            .unwrap_or_else(|error| panic!("{error}: {}", copy.text));
+        let ours = found(feed.entries.iter().map(|entry| entry.identity.as_str()));
+        let text = &copy.text;
+        assert!(ours >= theirs, "{theirs} entries, here {ours}: {text}");
+        let (copies, here, there) = counts.entry(copy.kind).or_default();
+        *copies += 1;
+        *here += ours;
+        *there += theirs;
+    }
+    let mut table = String::new();
+    for (kind, (copies, here, there)) in &counts {
+        table += &format!("{kind}: {copies} copies, {here} entries, there {there}\n");
+        // A fault costs the entry that it stands in at the most; what is cut off is half on average.
+        assert!(kind == "cut" || here * 10 >= copies * 97, "{table}");
+    }
+    assert_eq!(counts.len(), 8);
+    show(&table);
+}
+
+/// A spelling of a date, with the second that the other library's own tests expect.
+#[derive(Deserialize)]
+struct Spelling {
+    text: String,
+    seconds: Option<i64>,
+}
+
+#[test]
+fn dates_are_read_as_by_a_second_library() {
+    let address = Url::parse("http://corpus.example.org/feeds/feed.xml").expect("an address");
+    let mut share = Share::default();
+    for spelling in references::<Spelling>(&["dates"]) {
+        let Spelling { text, seconds } = spelling;
+        let xml = format!(
+            "<rss><channel><item><guid>a</guid><pubDate>{text}</pubDate></item></channel></rss>"
+        );
+        let (feed, _) = read_feed(xml.as_bytes(), None, &address).expect("a feed");
+        let ours = date_of(&feed.entries[0]);
+        share.count(ours == seconds, || {
+            format!("{text}: {seconds:?}, here {ours:?}")
+        });
+    }
+    let Share {
+        agreed,
+        all,
+        others,
+    } = &share;
+    show(&format!(
+        "dates: {agreed} of {all}; not\n{}",
+        others.join("\n")
+    ));
+    // Measured: 61 of 71. The other ten are spelled in Greek, Hungarian and Korean (4) or in ISO 8601's
+    // years of two digits and days of the year (5), which may mean another date as well; and a time
+    // that is no number, where the day is kept here.
+    assert!(share.value() >= 0.85, "{}", others.join("\n"));
 }
 
 /// Prints what was measured.

@@ -13,7 +13,7 @@ use crate::distil::language::Language;
 use crate::distil::plain::{MOST_TITLE, one_line, plain_text, shortened};
 
 /// How many warnings of one kind are worth a person's time.
-const MAXIMUM_WARNINGS: usize = 20;
+pub(super) const MAXIMUM_WARNINGS: usize = 20;
 
 /// One reading of a feed, with what the parser's model lacks.
 pub(super) struct Reading {

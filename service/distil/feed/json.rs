@@ -3,7 +3,8 @@
 use serde_json::{Map, Value};
 
 use super::FeedError;
-use super::repair::MAXIMUM_DEPTH;
+use super::entry::MAXIMUM_WARNINGS;
+use super::repair::{MAXIMUM_DEPTH, MAXIMUM_ELEMENTS};
 
 /// A JSON Feed as written anew, with what the parser does not hand on, item by item.
 pub(super) struct Mended {
@@ -23,9 +24,9 @@ pub(super) struct Extra {
 /// Writes a JSON Feed anew.
 ///
 /// # Errors
-/// If it nests too deeply, or is no JSON, or no feed.
+/// If it nests too deeply or holds too much, or is no JSON, or no feed.
 pub(super) fn mend(json: &str) -> Result<Mended, FeedError> {
-    check_depth(json)?;
+    check_limits(json)?;
     let mut feed: Map<String, Value> = serde_json::from_str(json)
         .map_err(|error| FeedError::Unreadable(format!("it is not sound JSON: {error}")))?;
     let version = feed.get("version").and_then(Value::as_str).unwrap_or("");
@@ -64,7 +65,7 @@ pub(super) fn mend(json: &str) -> Result<Mended, FeedError> {
         if mend_id(&mut item) {
             extras.push(mend_item(&mut item));
             items.push(Value::Object(item));
-        } else {
+        } else if warnings.len() < MAXIMUM_WARNINGS {
             warnings.push(
                 "an item without an id was left out, as JSON Feed 1.1 requires of readers"
                     .to_owned(),
@@ -79,9 +80,10 @@ pub(super) fn mend(json: &str) -> Result<Mended, FeedError> {
     })
 }
 
-/// Counts brackets outside strings, before a parser recurses into them.
-fn check_depth(json: &str) -> Result<(), FeedError> {
+/// Counts brackets and commas outside strings, before a parser recurses into them and keeps each value.
+fn check_limits(json: &str) -> Result<(), FeedError> {
     let (mut depth, mut quoted, mut escaped) = (0usize, false, false);
+    let mut values = 0;
     for byte in json.bytes() {
         match byte {
             _ if escaped => escaped = false,
@@ -89,7 +91,11 @@ fn check_depth(json: &str) -> Result<(), FeedError> {
             b'"' => quoted = !quoted,
             b'{' | b'[' if !quoted => depth += 1,
             b'}' | b']' if !quoted => depth = depth.saturating_sub(1),
+            b',' if !quoted => values += 1,
             _ => {}
+        }
+        if values > MAXIMUM_ELEMENTS {
+            return Err(FeedError::TooMuch);
         }
         if depth > MAXIMUM_DEPTH {
             return Err(FeedError::TooDeep);

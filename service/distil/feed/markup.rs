@@ -35,11 +35,16 @@ pub(super) enum Token<'a> {
 pub(super) struct Tokens<'a> {
     xml: &'a str,
     at: usize,
+    last_comment_end: Option<usize>,
 }
 
 impl<'a> Tokens<'a> {
     pub fn new(xml: &'a str) -> Self {
-        Self { xml, at: 0 }
+        Self {
+            xml,
+            at: 0,
+            last_comment_end: xml.rfind("-->"),
+        }
     }
 
     fn take(&mut self, length: usize) -> &'a str {
@@ -107,7 +112,9 @@ impl<'a> Iterator for Tokens<'a> {
                 return Some(Token::Text(self.take(end)));
             }
             if rest.starts_with("<!--") {
-                self.skip_past(4, "-->");
+                // One that nothing ends is not the rest of the feed.
+                let ends = self.last_comment_end.is_some_and(|end| end >= self.at + 4);
+                self.skip_past(4, if ends { "-->" } else { ">" });
             } else if rest.starts_with("<![CDATA[") {
                 let end = rest.find("]]>").unwrap_or(rest.len());
                 let literal = &rest[9..end];
@@ -118,12 +125,7 @@ impl<'a> Iterator for Tokens<'a> {
             } else if rest.starts_with("<?") {
                 self.skip_past(2, "?>");
             } else {
-                let named = match bytes.get(1) {
-                    Some(b'/') => bytes.get(2),
-                    other => other,
-                };
-                let named =
-                    named.is_some_and(|c| c.is_ascii_alphabetic() || *c == b'_' || *c >= 0x80);
+                let named = begins_tag(bytes);
                 match named.then(|| self.tag()).flatten() {
                     Some(token) => return Some(token),
                     // A bare `<`, or a tag that the end of the text cuts.
@@ -135,9 +137,11 @@ impl<'a> Iterator for Tokens<'a> {
     }
 }
 
-/// Where the `>` of a tag stands, outside quotes.
+/// Where the `>` of a tag stands, outside quotes. A quote that nothing closes before the next tag is
+/// taken for none, or the rest of the feed would be lost in it.
 fn tag_end(bytes: &[u8]) -> Option<usize> {
     let mut quote = None;
+    let mut within = None;
     for (at, byte) in bytes.iter().enumerate().skip(1) {
         match (quote, byte) {
             (None, b'>') => return Some(at),
@@ -145,12 +149,24 @@ fn tag_end(bytes: &[u8]) -> Option<usize> {
                 if bytes[at - 1] == b'=' || bytes[at - 1].is_ascii_whitespace() =>
             {
                 quote = Some(*byte);
+                within = None;
             }
             (Some(open), byte) if open == *byte => quote = None,
+            (Some(_), b'>') => within = within.or(Some(at)),
+            (Some(_), b'<') if within.is_some() && begins_tag(&bytes[at..]) => return within,
             _ => {}
         }
     }
-    None
+    within
+}
+
+/// Whether a `<` is that of a tag.
+fn begins_tag(bytes: &[u8]) -> bool {
+    let named = match bytes.get(1) {
+        Some(b'/') => bytes.get(2),
+        other => other,
+    };
+    named.is_some_and(|c| c.is_ascii_alphabetic() || *c == b'_' || *c >= 0x80)
 }
 
 fn attributes(mut rest: &str) -> Vec<Attribute<'_>> {

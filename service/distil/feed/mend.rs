@@ -21,7 +21,7 @@ pub(super) enum Family {
     Atom,
 }
 
-fn local(name: &str) -> &str {
+pub(super) fn local(name: &str) -> &str {
     name.rsplit(':').next().unwrap_or(name)
 }
 

@@ -7,6 +7,7 @@ use url::Url;
 use super::decode::decode;
 use super::language::Language;
 
+mod dates;
 mod entry;
 mod fields;
 mod json;

@@ -6,11 +6,11 @@ use std::collections::HashSet;
 
 use url::Url;
 
-use super::FeedError;
 use super::fields::{Element, Place, Seen, Written, atom, rss};
 use super::markup::{Attribute, References, Token, Tokens};
-use super::mend::{Family, family, root_start};
+use super::mend::{Family, family, local, root_start};
 use super::names::{Scopes, Vocabulary};
+use super::{FeedError, MAXIMUM_ENTRIES};
 
 mod write;
 
@@ -19,7 +19,7 @@ mod write;
 pub(super) const MAXIMUM_DEPTH: usize = 64;
 
 /// Elements in all. An empty entry of seven bytes takes about 750 in the parser's model.
-const MAXIMUM_ELEMENTS: usize = 250_000;
+pub(super) const MAXIMUM_ELEMENTS: usize = 250_000;
 
 /// A feed as written anew.
 pub(super) struct Repaired {
@@ -67,6 +67,7 @@ pub(super) fn repair(xml: &str, address: &Url) -> Result<Repaired, FeedError> {
                 empty,
                 source,
             } => {
+                writer.end_before_entry(name);
                 if writer.is_inline_markup() {
                     writer.inline(source, empty, true);
                 } else {
@@ -120,6 +121,8 @@ struct Writer {
     seen_of_feed: Seen,
     seen_of_entry: Seen,
     entries: Vec<Particulars>,
+    /// How many entries there are; those beyond the limit are not written.
+    count: usize,
     opaque: HashSet<String>,
     mismatched: bool,
 }
@@ -143,6 +146,7 @@ impl Writer {
             seen_of_feed: Seen::default(),
             seen_of_entry: Seen::default(),
             entries: Vec::new(),
+            count: 0,
             opaque: HashSet::new(),
             mismatched: false,
         }
@@ -160,6 +164,12 @@ impl Writer {
             warnings.push(
                 "the feed has end tags that match no start tag; they were passed over".to_owned(),
             );
+        }
+        if self.count > MAXIMUM_ENTRIES {
+            warnings.push(format!(
+                "of {} entries only the first {MAXIMUM_ENTRIES} were read",
+                self.count
+            ));
         }
         if self.family.is_none() {
             return Err(FeedError::NotAFeed(
@@ -240,6 +250,10 @@ impl Writer {
             silent: outer.silent || written == Written::Silent,
             attributes,
         };
+        if !open.silent && matches!(written, Written::As(_, Place::Entry)) {
+            self.count += 1;
+            open.silent = self.count > MAXIMUM_ENTRIES;
+        }
         match written {
             Written::As(name, place) if !open.silent => {
                 open.place = place;
@@ -247,6 +261,7 @@ impl Writer {
                 open.written = Some(name.into_owned());
             }
             Written::Through(place) => open.place = place,
+            Written::As(_, Place::Entry) => open.place = Place::Entry,
             _ => {}
         }
         self.stack.push(open);
@@ -310,6 +325,30 @@ impl Writer {
             base.unwrap_or_else(|| outer.clone()),
             language.or_else(|| self.stack.last().and_then(|open| open.language.clone())),
         )
+    }
+
+    /// Ends what is open around a new entry, but for the feed: none stands in another, in a text or in
+    /// anything else, so an end tag is missing, and what follows would be lost.
+    fn end_before_entry(&mut self, name: &str) {
+        if !matches!(local(name), "item" | "entry" | "ITEM") {
+            return;
+        }
+        let family = self.family.unwrap_or(Family::Rss);
+        let (vocabulary, _) = self.scopes.look_up(family, name);
+        if !matches!(vocabulary, Vocabulary::Core | Vocabulary::Atom) {
+            return;
+        }
+        let feed = self
+            .stack
+            .iter()
+            .rposition(|open| open.place == Place::Feed);
+        if let Some(feed) = feed
+            && self.stack.len() > feed + 1
+        {
+            self.mismatched = true;
+            self.inline = 0;
+            self.close_to(feed + 1);
+        }
     }
 
     fn end(&mut self, name: &str) {

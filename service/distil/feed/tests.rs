@@ -572,6 +572,51 @@ fn a_truncated_feed_gives_what_it_has() {
 }
 
 #[test]
+fn what_is_missing_in_one_entry_costs_no_other() {
+    let whole = "<item><guid>last</guid><title>Ebb</title></item>";
+    for damaged in [
+        "<item><guid>first</guid><title>Flood</item>",
+        "<item><guid>first</guid><title>Flood",
+        "<item><guid>first</guid><title>Flood<b>",
+        "<item><guid>first</guid><description>Flood</descripton>",
+        "<item><guid>first</guid><link href='x><title>Flood</title></item>",
+        "<item><guid>first</guid><title>Flood <- ebb</title></item>",
+        "<item><guid>first</guid><!-- Flood </item>",
+        "</channel><item><guid>first</guid></item>",
+    ] {
+        let (feed, _) = rss(&format!("{damaged}{whole}"));
+        let [first, last] = feed.entries.as_slice() else {
+            panic!("two entries of {damaged}, not {:?}", feed.entries)
+        };
+        assert_eq!(first.identity, "first", "{damaged}");
+        let found = (last.identity.as_str(), last.title.as_deref());
+        assert_eq!(found, ("last", Some("Ebb")), "{damaged}");
+    }
+    let (feed, _) = read(
+        "<feed xmlns='http://www.w3.org/2005/Atom'><title>Harbour<entry><id>1</id><content type='xhtml'><p>Flood\
+         <entry><id>2</id></entry></feed>",
+    );
+    assert_eq!(feed.entries.len(), 2);
+}
+
+#[test]
+fn of_a_feed_without_end_the_first_entries_are_read() {
+    for unit in ["<item><guid>{}</guid></item>", "<item><guid>{}</guid>"] {
+        let items: String = (0..2_100)
+            .map(|at| unit.replace("{}", &at.to_string()))
+            .collect();
+        let (feed, warnings) = rss(&items);
+        assert_eq!(feed.entries.len(), MAXIMUM_ENTRIES);
+        assert_eq!(feed.entries[1_999].identity, "1999");
+        let told = "of 2100 entries only the first 2000 were read";
+        assert!(
+            warnings.iter().any(|warning| warning == told),
+            "{warnings:?}"
+        );
+    }
+}
+
+#[test]
 fn what_is_no_feed_says_so() {
     assert_eq!(error(""), FeedError::Empty);
     assert_eq!(error(" \n\u{feff}"), FeedError::Empty);
@@ -589,7 +634,6 @@ fn hostile_nesting_is_refused_before_the_parser() {
     for unit in [
         "<a>",
         "<media:group>",
-        "<item>",
         "<a b='<'>",
         "<!----><a>",
         "<![CDATA[</a>]]><a>",
@@ -612,6 +656,10 @@ fn hostile_nesting_is_refused_before_the_parser() {
     );
     assert_eq!(
         error(&format!("<rss><channel>{}", "<item/>".repeat(300_000))),
+        FeedError::TooMuch
+    );
+    assert_eq!(
+        error(&format!("{{\"items\":[{}1]}}", "1,".repeat(300_000))),
         FeedError::TooMuch
     );
     let escaped = rss(&format!(

@@ -2,6 +2,7 @@
 //! element ends where.
 
 use super::{Open, Particulars, Writer};
+use crate::distil::feed::dates::mend_date;
 use crate::distil::feed::fields::{Place, Seen};
 use crate::distil::feed::markup::{push_attribute, push_element, push_escaped};
 use crate::distil::feed::mend::{
@@ -54,7 +55,8 @@ impl Writer {
                 ..Particulars::default()
             });
         }
-        if matches!(open.place, Place::Entry | Place::Feed) && self.family != Some(Family::Atom) {
+        let says = matches!(open.place, Place::Entry | Place::Feed) && !open.silent;
+        if says && self.family != Some(Family::Atom) {
             for (name, value) in said_instead(&open.attributes) {
                 push_element(&mut self.out, name, value);
             }
@@ -138,6 +140,7 @@ impl Writer {
                 }
                 whole.unwrap_or_default()
             }
+            "pubDate" | "updated" | "published" => mend_date(&text).unwrap_or(text),
             "author" | "dc:creator" | "managingEditor" | "webMaster" | "name" => mend_person(&text),
             _ if open.place == Place::Text => mend_text(text, said("mode"), said("type")),
             _ => text,
