@@ -170,6 +170,33 @@ fn json_feeds_are_mended() {
     assert_eq!(warnings.len(), 3, "{warnings:?}");
 }
 
+// JSON Feed 1.1, "Authors" and "Suggestions for Feed Readers": `authors` before the older `author`.
+#[test]
+fn json_feeds_of_either_version_name_their_authors() {
+    for (version, authors, expected) in [
+        ("1", r#""author":{"name":"Ann"}"#, "Ann"),
+        ("1.1", r#""authors":[{"name":"Ben"}]"#, "Ben"),
+        (
+            "1.1",
+            r#""author":{"name":"Ann"},"authors":[{"name":"Ben"}]"#,
+            "Ben",
+        ),
+    ] {
+        let json = format!(
+            r#"{{"version":"https://jsonfeed.org/version/{version}","title":"t","items":[{{"id":12,{authors}}},
+            {{"id":"","content_text":"discarded"}}]}}"#
+        );
+        let (feed, _) = read(&json);
+        let [entry] = feed.entries.as_slice() else {
+            panic!("one entry")
+        };
+        assert_eq!(
+            (entry.identity.as_str(), entry.authors.as_slice()),
+            ("12", &[expected.to_owned()][..])
+        );
+    }
+}
+
 // RFC 3986, section 5.4: base http://a/b/c/d;p?q.
 #[test]
 fn relative_links_are_resolved_by_the_rfc() {
@@ -697,7 +724,7 @@ proptest::proptest! {
     fn any_markup_is_read_or_refused(parts in proptest::collection::vec(proptest::sample::select(vec![
         "<rss>", "<channel>", "<item>", "</item>", "<title>", "</title>", "<link/>", "<description>", "<b ", "a='", "'>",
         "<![CDATA[", "]]>", "&amp;", "&#xD800;", "&#99999999999;", "é", "<!--", "-->", "<?x", "?>", "<!DOCTYPE [", "<author>",
-        "（a@b.cd）", "</author>", "<itunes:duration>", "1:2:3:4", "</", ">", "<guid>", "<media:group>", "{", "xml:base='http://['",
+        "（a@b.cd）", "</author>", "<itunes:duration>", "1:2:3:4", "</", ">", "<guid>", "<media:group>", "<entry>", "<content mode='base64'>", "<x:item xmlns:x='y'>", "<!--", "{", "xml:base='http://['",
     ]), 0..60)) {
         let text = format!("<rss><channel><item>{}", parts.concat());
         let _either = read_feed(text.as_bytes(), None, &at("https://a.example/"));
