@@ -3,7 +3,7 @@
 //!
 //! The registries (RFC 6890, RFC 8190) are iana.org/assignments/iana-ipv4-special-registry and
 //! iana-ipv6-special-registry. Rows that name a range within another stand here too, so that each is
-//! asked by itself.
+//! asked by itself. The rows and the numbers of their RFCs are written down from memory.
 
 /// Rows of both registries, and the ranges beside them that are no unicast or no longer in use. In all
 /// of them nothing is fetched.
