@@ -30,7 +30,7 @@ pub use redistil::Redistilled;
 
 /// Feeds that are on their way at once. More would only wait for the two to four cores of a home
 /// server, and eight keep slow hosts from holding up the rest.
-const FEEDS_AT_ONCE: usize = 8;
+pub const FEEDS_AT_ONCE: usize = 8;
 
 /// The longest sleep between two looks at the schedule, so that a clock that was set is noticed.
 const LONGEST_SLEEP: Duration = Duration::from_secs(60);

@@ -8,10 +8,12 @@ use tokio_util::sync::CancellationToken;
 use url::Url;
 
 use super::Ended;
-use super::find::{Finder, Found, Search, Seen, named, printable, summary};
+use super::find::{Finder, Found, Search, Seen, summary};
 use super::household::{fetcher, pool};
 use crate::config::{Addition, Config, Draft, read_address};
 use crate::distil::feed::FeedError;
+use crate::distil::plain::printable;
+use crate::fetch::Request;
 
 /// The arguments of `add`.
 #[derive(Debug, Args)]
@@ -100,7 +102,7 @@ fn refuse_known(config: &Config, url: &Url) -> Result<(), Ended> {
 /// The feed at an address or that a page there leads to; what there is is said on the way.
 #[expect(clippy::print_stdout, reason = "a command speaks to the user")]
 async fn find(finder: &Finder, url: &Url, zone: &TimeZone) -> Result<Found, Ended> {
-    let page = match finder.look(&named(url.clone())).await? {
+    let page = match finder.look(&Request::named(url.clone())).await? {
         Seen::Feed(found) => {
             println!(
                 "{} is a feed.\n  {}",

@@ -7,7 +7,8 @@ use url::Url;
 use crate::distil::decode::decode;
 use crate::distil::discover::{Declared, common_places, declared_feeds};
 use crate::distil::feed::{Feed, FeedError, read_feed};
-use crate::fetch::{FetchError, Fetcher, Kind, Reach, Request, Response, Validators};
+use crate::distil::plain::printable;
+use crate::fetch::{FetchError, Fetcher, Reach, Request, Response};
 use crate::pool::{Pool, PoolError};
 
 /// Asks for addresses, one after the other.
@@ -61,17 +62,6 @@ pub enum LookFault {
     /// The reading broke off.
     #[error(transparent)]
     Pool(#[from] PoolError),
-}
-
-/// A request for what a person named.
-pub fn named(url: Url) -> Request {
-    Request {
-        url,
-        kind: Kind::Feed,
-        validators: Validators::default(),
-        headers: Vec::new(),
-        reach: Reach::Named,
-    }
 }
 
 impl Finder {
@@ -138,7 +128,7 @@ impl Finder {
     /// The feed at an address that a page led to, or what is wrong there. It may reach the host that
     /// a person named as that person may, and others only as far as the page may.
     async fn try_out(&self, named_url: &Url, url: &Url, reach: Reach) -> Result<Found, String> {
-        let mut request = named(url.clone());
+        let mut request = Request::named(url.clone());
         if url.host() != named_url.host() {
             request.reach = reach;
         }
@@ -163,11 +153,6 @@ pub fn summary(feed: &Feed, zone: &TimeZone) -> String {
         format!(", the newest of {}", zone.to_datetime(newest).date())
     });
     printable(&format!("{title}: {entries}{newest}"))
-}
-
-/// A stranger's text without what steers a terminal.
-pub fn printable(text: &str) -> String {
-    text.replace(char::is_control, " ")
 }
 
 /// What an answer without a feed means, and what to do.

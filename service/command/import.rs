@@ -7,9 +7,9 @@ use clap::Args;
 use url::Url;
 
 use super::Ended;
-use super::find::printable;
 use crate::config::{Addition, Draft, Subscription, read_address};
 use crate::distil::decode::decode;
+use crate::distil::plain::printable;
 use crate::opml::{self, Fault, Listed};
 
 /// The largest file that is read, in bytes: a list of a hundred thousand feeds has less (common
@@ -68,8 +68,9 @@ impl Import {
         if added > 0 {
             draft.add(&sorted.additions)?;
         }
+        let feeds = if added == 1 { "feed" } else { "feeds" };
         println!(
-            "{added} feeds added to {}; {} known already.",
+            "{added} {feeds} added to {}; {} known already.",
             self.config.display(),
             sorted.known
         );

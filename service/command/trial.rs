@@ -10,13 +10,12 @@ use tokio_util::task::AbortOnDropHandle;
 use url::Url;
 
 use super::Ended;
-use super::find::{Finder, Seen, named, printable, summary};
+use super::find::{Finder, Seen, summary};
 use super::household::{fetcher, pool};
 use crate::config::{Config, Subscription};
+use crate::distil::plain::printable;
 use crate::fetch::Request;
-
-/// Feeds asked at once, as many as in a pass of `refresh`.
-const AT_ONCE: usize = 8;
+use crate::refresh::FEEDS_AT_ONCE;
 
 /// What trying a feed came to: what is said of it, and whether it failed.
 struct Tried {
@@ -31,7 +30,7 @@ pub async fn run(config: Config, stop: CancellationToken) -> Result<(), Ended> {
         fetcher: fetcher(&config.allow_private)?,
         pool: pool(),
     });
-    let places = Arc::new(Semaphore::new(AT_ONCE));
+    let places = Arc::new(Semaphore::new(FEEDS_AT_ONCE));
     let feeds = config.feeds.len();
     let tasks: Vec<_> = config
         .feeds
@@ -71,7 +70,7 @@ async fn try_out(finder: &Finder, feed: &Subscription, zone: &TimeZone) -> Tried
         headers: headers
             .map(|(name, value)| (name.clone(), value.reveal().to_owned()))
             .collect(),
-        ..named(url.clone())
+        ..Request::named(url.clone())
     };
     let fault = match finder.look(&request).await {
         Ok(Seen::Feed(found)) => {

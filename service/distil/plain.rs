@@ -1,4 +1,5 @@
-//! HTML into plain text, for titles and for counting. Never keeps structure.
+//! HTML and strangers' text into plain text: for titles, for counting, for a terminal. Never keeps
+//! structure.
 
 use std::borrow::Cow;
 
@@ -53,6 +54,11 @@ pub fn one_line(text: &str) -> String {
         .collect();
     let words: Vec<&str> = shown.split_whitespace().collect();
     without_piles(&words.join(" "), 0).into_owned()
+}
+
+/// A stranger's text for a terminal, without what would steer it.
+pub fn printable(text: &str) -> String {
+    text.replace(char::is_control, " ")
 }
 
 /// The most marks on one letter: a Hebrew one has four with its dot, its vowel, its doubling and

@@ -7,6 +7,7 @@ use super::standing::asked;
 use super::{Conductor, FeedReport, schedule};
 use crate::config::{FullText, Subscription};
 use crate::distil::DISTILLER_VERSION;
+use crate::distil::plain::printable;
 use crate::fetch::{self, FetchError, Kind, Reach, Request, Response};
 use crate::store::{Failure, Outcome, ScheduledFeed, Standing, StoreError};
 
@@ -209,7 +210,7 @@ impl FeedReport {
     fn make_printable(&mut self) {
         let texts = self.warnings.iter_mut().chain(self.fault.as_mut());
         for text in texts.chain([&mut self.title]) {
-            *text = text.replace(char::is_control, " ");
+            *text = printable(text);
         }
     }
 }

@@ -21,7 +21,9 @@ fn brotli(bytes: &[u8]) -> Vec<u8> {
 async fn get_encoded(coding: &str, body: &[u8], limits: Limits) -> Result<Vec<u8>, FetchError> {
     let line = format!("Content-Encoding: {coding}");
     let server = Server::always(Reply::http(200, &[&line], body)).await;
-    let response = fetcher(limits).get(&request(server.url("/"))).await?;
+    let response = fetcher(limits)
+        .get(&Request::named(server.url("/")))
+        .await?;
     Ok(response.body)
 }
 
@@ -160,7 +162,7 @@ async fn a_slow_answer_is_cut_wherever_it_stops() {
     for sent in [Vec::new(), b"HTTP/1.1 200 OK\r\nX-Tide: ".to_vec(), half] {
         let server = Server::always(Reply::Hang(sent)).await;
         let fault = fetcher(limits.clone())
-            .get(&request(server.url("/")))
+            .get(&Request::named(server.url("/")))
             .await
             .unwrap_err();
         assert_eq!(
@@ -184,7 +186,7 @@ async fn a_chain_of_redirects_is_cut_by_the_time_of_all_its_hops() {
         ..Limits::default()
     };
     let server = Server::always(Reply::redirect(302, "/on")).await;
-    let fault = fetcher(limits).get(&request(server.url("/"))).await;
+    let fault = fetcher(limits).get(&Request::named(server.url("/"))).await;
     let fault = fault.unwrap_err();
     assert_eq!(
         fault,
@@ -209,7 +211,7 @@ async fn a_body_that_never_ends_is_cut_by_time_too() {
     // Empty gzip members unpack to nothing, so the body grows nowhere while it streams.
     let endless = Reply::Endless(server::head(200, &["Content-Encoding: gzip"]), gzip(b""));
     let server = Server::always(endless).await;
-    let fault = fetcher(limits).get(&request(server.url("/"))).await;
+    let fault = fetcher(limits).get(&Request::named(server.url("/"))).await;
     assert!(
         matches!(fault, Err(FetchError::TimedOut { .. })),
         "{fault:?}"

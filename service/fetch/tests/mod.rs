@@ -18,18 +18,8 @@ fn fetcher(limits: Limits) -> Fetcher {
     Fetcher::new(policy, limits).unwrap()
 }
 
-fn request(url: Url) -> Request {
-    Request {
-        url,
-        kind: Kind::Feed,
-        validators: Validators::default(),
-        headers: Vec::new(),
-        reach: Reach::Named,
-    }
-}
-
 async fn get(url: Url) -> Result<Response, FetchError> {
-    fetcher(Limits::default()).get(&request(url)).await
+    fetcher(Limits::default()).get(&Request::named(url)).await
 }
 
 #[tokio::test]
@@ -63,7 +53,7 @@ async fn an_answer_comes_whole() {
 #[tokio::test]
 async fn a_page_is_asked_for_as_html() {
     let server = Server::always(Reply::http(200, &[], b"")).await;
-    let mut page = request(server.url("/"));
+    let mut page = Request::named(server.url("/"));
     page.kind = Kind::Page;
     fetcher(Limits::default()).get(&page).await.unwrap();
     assert!(server.heads()[0].contains("accept: text/html,"));
@@ -98,14 +88,14 @@ async fn validators_are_kept_and_sent_byte_for_byte() {
         reply.extend_from_slice(b"\r\nContent-Length: 0\r\n\r\n");
         let server = Server::always(Reply::Bytes(reply)).await;
         let fetcher = fetcher(Limits::default());
-        let first = fetcher.get(&request(server.url("/"))).await.unwrap();
+        let first = fetcher.get(&Request::named(server.url("/"))).await.unwrap();
         assert_eq!(first.validators.etag.as_deref(), Some(etag));
         assert_eq!(
             first.validators.last_modified.as_deref(),
             Some(&last_modified[..])
         );
 
-        let mut again = request(server.url("/"));
+        let mut again = Request::named(server.url("/"));
         again.validators = first.validators;
         fetcher.get(&again).await.unwrap();
         let head = server.heads().remove(1);
@@ -141,7 +131,7 @@ async fn not_modified_is_an_answer_without_a_body() {
 #[tokio::test]
 async fn configured_headers_are_sent_and_win() {
     let server = Server::always(Reply::http(200, &[], b"")).await;
-    let mut private = request(server.url("/"));
+    let mut private = Request::named(server.url("/"));
     private.headers = vec![
         ("Authorization".into(), "Basic cXVheQ==".into()),
         ("Accept".into(), "text/plain".into()),
@@ -156,7 +146,7 @@ async fn configured_headers_are_sent_and_win() {
 
 #[tokio::test]
 async fn a_header_that_cannot_be_sent_is_named_without_its_value() {
-    let mut broken = request(Url::parse("http://127.0.0.1/").unwrap());
+    let mut broken = Request::named(Url::parse("http://127.0.0.1/").unwrap());
     broken.headers = vec![("X-Quay".into(), "secret\r\nX-More: 1".into())];
     let fault = fetcher(Limits::default()).get(&broken).await.unwrap_err();
     assert_eq!(
@@ -180,7 +170,7 @@ async fn without_an_allowance_loopback_is_refused_and_never_reached() {
         format!("http://[::ffff:127.0.0.1]:{port}/"),
     ] {
         let fault = fetcher
-            .get(&request(Url::parse(&address).unwrap()))
+            .get(&Request::named(Url::parse(&address).unwrap()))
             .await
             .unwrap_err();
         assert!(matches!(fault, FetchError::Refused { .. }), "{fault:?}");
@@ -197,7 +187,7 @@ async fn what_a_public_feed_leads_to_reaches_no_excepted_address() {
         Allowed::Host("localhost".into()),
     ]);
     let fetcher = Fetcher::new(policy, Limits::default()).unwrap();
-    let mut asked = request(server.url("/"));
+    let mut asked = Request::named(server.url("/"));
     for host in ["127.0.0.1", "localhost"] {
         asked.url.set_host(Some(host)).unwrap();
         asked.reach = Reach::Named;
@@ -230,7 +220,7 @@ async fn a_name_that_resolves_to_a_refused_address_is_never_reached() {
     let policy = Policy::new(vec![Allowed::Range("127.0.0.2/32".parse().unwrap())]);
     let fetcher = Fetcher::new(policy, Limits::default()).unwrap();
     let url = Url::parse(&format!("http://localhost:{}/", server.port())).unwrap();
-    let fault = fetcher.get(&request(url)).await.unwrap_err();
+    let fault = fetcher.get(&Request::named(url)).await.unwrap_err();
     let FetchError::Refused {
         refused: Refused::Address { host, ip, .. },
         redirected_by: None,
@@ -250,7 +240,10 @@ async fn an_allowed_name_is_resolved_and_reached() {
     let policy = Policy::new(vec![Allowed::Host("localhost".into())]);
     let fetcher = Fetcher::new(policy, Limits::default()).unwrap();
     let url = Url::parse(&format!("http://localhost:{}/", server.port())).unwrap();
-    assert_eq!(fetcher.get(&request(url)).await.unwrap().body, b"tide");
+    assert_eq!(
+        fetcher.get(&Request::named(url)).await.unwrap().body,
+        b"tide"
+    );
 }
 
 #[test]
@@ -339,7 +332,7 @@ async fn one_host_gets_one_request_at_a_time() {
     let mut tasks = tokio::task::JoinSet::new();
     for number in 0..8 {
         let fetcher = fetcher.clone();
-        let request = request(server.url(&format!("/{number}")));
+        let request = Request::named(server.url(&format!("/{number}")));
         tasks.spawn(async move { fetcher.get(&request).await.map(|answer| answer.status) });
     }
     for status in tasks.join_all().await {
@@ -362,7 +355,10 @@ async fn two_ports_of_one_host_share_one_turn() {
         ..Limits::default()
     };
     let fetcher = fetcher(limits);
-    let (first, second) = (request(silent.url("/")), request(other.url("/")));
+    let (first, second) = (
+        Request::named(silent.url("/")),
+        Request::named(other.url("/")),
+    );
     let (mut first, mut second) = (
         Box::pin(fetcher.get(&first)),
         Box::pin(fetcher.get(&second)),
@@ -394,7 +390,10 @@ async fn several_hosts_are_asked_at_once() {
     let gazette = Server::always(Reply::Meet(Arc::clone(&barrier))).await;
     let bulletin = Server::always(Reply::Meet(barrier)).await;
     let fetcher = fetcher(Limits::default());
-    let (first, mut second) = (request(gazette.url("/")), request(bulletin.url("/")));
+    let (first, mut second) = (
+        Request::named(gazette.url("/")),
+        Request::named(bulletin.url("/")),
+    );
     second.url.set_host(Some("localhost")).unwrap();
     let (first, second) = tokio::join!(fetcher.get(&first), fetcher.get(&second));
     assert_eq!((first.unwrap().status, second.unwrap().status), (200, 200));
@@ -412,10 +411,14 @@ async fn a_request_that_is_dropped_gives_its_turn_back() {
         ..Limits::default()
     };
     let fetcher = fetcher(limits);
-    let fault = fetcher.get(&request(server.url("/hang"))).await;
+    let fault = fetcher.get(&Request::named(server.url("/hang"))).await;
     assert!(matches!(fault, Err(FetchError::TimedOut { .. })));
     assert_eq!(
-        fetcher.get(&request(server.url("/"))).await.unwrap().status,
+        fetcher
+            .get(&Request::named(server.url("/")))
+            .await
+            .unwrap()
+            .status,
         200
     );
 }

@@ -53,7 +53,7 @@ async fn a_chain_is_permanent_up_to_its_first_temporary_hop() {
 async fn validators_go_along_a_permanent_hop_and_stop_at_a_temporary_one() {
     for (status, goes_along) in [(301, true), (308, true), (302, false), (307, false)] {
         let server = redirecting_server().await;
-        let mut conditional = request(server.url(&format!("/{status}")));
+        let mut conditional = Request::named(server.url(&format!("/{status}")));
         conditional.validators.etag = Some(b"\"old\"".to_vec());
         conditional.validators.last_modified = Some(b"Sun, 06 Nov 1994 08:49:37 GMT".to_vec());
         conditional.headers = vec![("X-Quay".into(), "key".into())];
@@ -118,7 +118,7 @@ async fn nothing_private_leaves_its_origin_or_comes_back() {
     .await;
     *home.lock().unwrap() = Some(first.url("/back"));
 
-    let mut private = request(first.url("/start"));
+    let mut private = Request::named(first.url("/start"));
     private.headers = vec![("Authorization".into(), "Basic cXVheQ==".into())];
     private.validators.etag = Some(b"\"old\"".to_vec());
     let response = fetcher(Limits::default()).get(&private).await.unwrap();
@@ -170,7 +170,7 @@ async fn a_redirect_to_a_refused_server_does_not_reach_it() {
     )
     .unwrap();
     let url = Url::parse(&format!("http://localhost:{}/", outer.port())).unwrap();
-    let fault = fetcher.get(&request(url)).await.unwrap_err();
+    let fault = fetcher.get(&Request::named(url)).await.unwrap_err();
     assert!(matches!(fault, FetchError::Refused { .. }), "{fault:?}");
     assert_eq!((outer.connections(), inner.connections()), (1, 0));
 }

@@ -11,7 +11,7 @@ use ipnet::IpNet;
 use url::Url;
 
 use super::server::{Reply, Server};
-use super::{Allowed, FetchError, Fetcher, Limits, Policy, Reach, Refused, fetcher, request};
+use super::{Allowed, FetchError, Fetcher, Limits, Policy, Reach, Refused, Request, fetcher};
 use crate::address::registry::{REFUSED, SPELLINGS};
 use crate::fetch::resolve::LookUp;
 
@@ -114,7 +114,7 @@ async fn no_redirect_leads_to_a_row_of_the_registries_in_any_spelling() {
     let fetcher = fetcher(Limits::default());
     for (place, target) in targets.iter().enumerate() {
         let fault = fetcher
-            .get(&request(server.url(&format!("/{place}"))))
+            .get(&Request::named(server.url(&format!("/{place}"))))
             .await
             .unwrap_err();
         assert_refused(&fault, target);
@@ -127,7 +127,7 @@ async fn no_name_leads_to_a_row_of_the_registries() {
     for ip in edges().filter(|ip| *ip != IpAddr::from([127, 0, 0, 1])) {
         let names = Changing::new(&[&[&ip.to_string()]]);
         let fault = fetcher_by(&names)
-            .get(&request(quay(80)))
+            .get(&Request::named(quay(80)))
             .await
             .unwrap_err();
         assert_refused(&fault, &ip.to_string());
@@ -157,7 +157,7 @@ async fn a_name_whose_address_changes_is_checked_at_each_connection() {
     assert!(!is_untouched(&inner));
     let names = Changing::new(&[&["127.0.0.1"], &["127.0.0.2"]]);
     let fetcher = fetcher_by(&names);
-    let asked = request(quay(outer.port()));
+    let asked = Request::named(quay(outer.port()));
     assert_eq!(fetcher.get(&asked).await.unwrap().body, b"tides");
     // One look-up a connection: what was checked is what was connected to.
     assert_eq!(names.asked(), 1);
@@ -172,7 +172,7 @@ async fn a_redirect_to_the_same_name_is_checked_at_its_new_address() {
     let (outer, inner) = outer_and_inner(Reply::redirect(302, "/further")).await;
     let names = Changing::new(&[&["127.0.0.1"], &["127.0.0.2"]]);
     let fault = fetcher_by(&names)
-        .get(&request(quay(outer.port())))
+        .get(&Request::named(quay(outer.port())))
         .await
         .unwrap_err();
     assert_refused(&fault, "the hop");
@@ -184,7 +184,9 @@ async fn a_redirect_to_the_same_name_is_checked_at_its_new_address() {
 async fn of_a_mixed_answer_only_the_allowed_address_is_connected_to() {
     let (outer, inner) = outer_and_inner(Reply::http(200, &[], b"tides")).await;
     let names = Changing::new(&[&["127.0.0.2", "10.0.0.1", "127.0.0.1", "::1"]]);
-    let response = fetcher_by(&names).get(&request(quay(outer.port()))).await;
+    let response = fetcher_by(&names)
+        .get(&Request::named(quay(outer.port())))
+        .await;
     assert_eq!(response.unwrap().body, b"tides");
     assert!(is_untouched(&inner));
 }
@@ -194,7 +196,7 @@ async fn of_a_mixed_answer_only_the_allowed_address_is_connected_to() {
 async fn exceptions_do_not_hold_for_names_that_a_feed_leads_to() {
     let (outer, _inner) = outer_and_inner(Reply::http(200, &[], b"tides")).await;
     let names = Changing::new(&[&["127.0.0.1"]]);
-    let mut asked = request(quay(outer.port()));
+    let mut asked = Request::named(quay(outer.port()));
     asked.reach = Reach::Public;
     let fault = fetcher_by(&names).get(&asked).await.unwrap_err();
     assert_refused(&fault, "a page");
