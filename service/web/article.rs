@@ -93,7 +93,7 @@ fn compose(
     page.print().map(Printed::new)
 }
 
-/// Source, full date and length.
+/// Source, full date and length, and whether it has changed.
 fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String> {
     let authors = article.authors.join(", ");
     let mut particulars = vec![article.feed_title.clone()];
@@ -107,6 +107,9 @@ fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String
         words::full_time(article.published, zone)
     });
     particulars.push(words::full_length(article.words));
+    if article.changed {
+        particulars.push(words::CHANGED_SINCE_READ.to_owned());
+    }
     particulars
 }
 
