@@ -160,10 +160,13 @@ fn entry_label(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) ->
     let zone = &web.shared.time_zone;
     let source = &entry.feed_title;
     if let Some(changed) = entry.changed {
-        let changed = words::changed(changed, now, zone);
+        let time = words::short_time(changed, now, zone);
         return match (screen.spacing, screen.lines) {
-            (Spacing::Wide, Lines::Six) => changed,
-            _ => format!("{changed}\n{source}"),
+            (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
+                format!("{} {time}\n{source}", words::CHANGED)
+            }
+            (Spacing::Wide, Lines::Six) => words::CHANGED.to_owned(),
+            _ => format!("{}\n{time}", words::CHANGED),
         };
     }
     let time = words::short_time(entry.published, now, zone);

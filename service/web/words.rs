@@ -46,13 +46,17 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
         .to_string()
 }
 
-/// That an entry which was read has changed since, as the index shows it.
-pub fn changed(time: Timestamp, now: Timestamp, zone: &TimeZone) -> String {
-    format!("Changed {}", short_time(time, now, zone))
-}
+/// That an entry which was read has changed since, as the index shows it before the time.
+pub const CHANGED: &str = "Changed";
 
 /// That an article has changed since it was read, at its opening.
-pub const CHANGED_SINCE_READ: &str = "Changed since you read it";
+pub fn changed_since_read(screen: Screen) -> &'static str {
+    if is_terse(screen) {
+        "Changed since read"
+    } else {
+        "Changed since you read it"
+    }
+}
 
 /// How long reading takes, as the index shows it.
 pub fn short_length(words: u32) -> String {
