@@ -20,3 +20,4 @@ mod subscribing;
 mod typesetting;
 mod weight;
 mod words;
+mod worked;
