@@ -55,6 +55,7 @@ impl Household {
             pool.clone(),
             clock.clone(),
             config.feeds,
+            config.shelves,
         );
         conductor.subscribe().await?;
         let lines = Lines::from_count(usize::from(config.lines)).unwrap_or(Lines::Ten);

@@ -10,7 +10,7 @@ use url::Url;
 use super::{Conductor, FeedReport, Progress};
 use crate::address::{Allowed, Policy};
 use crate::clock::Clock;
-use crate::config::{Config, FullText, Subscription};
+use crate::config::{Config, FullText, Shelf, Shelves, Subscription};
 use crate::distil::block::Block;
 use crate::fetch::{self, Fetcher, Limits, Reach};
 use crate::pool::Pool;
@@ -23,6 +23,7 @@ mod failing;
 mod moving;
 mod reading;
 mod server;
+mod sweeping;
 
 use server::{Reply, Server};
 
@@ -140,6 +141,7 @@ fn conductor(bench: &Bench, clock: &Clock, subscriptions: Vec<Subscription>) -> 
         Pool::new(2),
         clock.clone(),
         subscriptions,
+        Shelves::default(),
     )
 }
 
@@ -156,6 +158,7 @@ fn subscription(url: &Url) -> Subscription {
         full_text: FullText::Never,
         every_minutes: 60,
         headers: Vec::new(),
+        shelf: Shelf::default(),
     }
 }
 
