@@ -164,6 +164,7 @@ impl Checker<'_> {
         });
         let headers = self.headers(&raw.headers);
         let shelf = self.shelf(&raw.shelf, usual);
+        let outline = self.outline(&raw.outline);
         Some(Subscription {
             url: url?,
             title,
@@ -172,6 +173,7 @@ impl Checker<'_> {
             every_minutes,
             headers,
             shelf,
+            outline,
         })
     }
 }

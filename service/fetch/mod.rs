@@ -23,6 +23,7 @@ mod reach;
 mod request;
 mod resolve;
 mod retry;
+mod status;
 #[cfg(test)]
 mod tests;
 
@@ -32,6 +33,7 @@ pub use limits::Limits;
 pub use reach::Reach;
 pub use request::{Kind, Request, Validators};
 pub use retry::RetryAfter;
+pub use status::{Asker, status_text};
 
 use body::{BodyFault, BodyReader};
 use headers::{header_bytes, header_text, read_headers, request_headers};

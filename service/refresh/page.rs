@@ -6,7 +6,7 @@ use crate::config;
 use crate::distil::decode::decode;
 use crate::distil::feed::Entry;
 use crate::distil::{FullText, Page, wants_page};
-use crate::fetch::{self, Kind, Reach, Request, Response};
+use crate::fetch::{self, Asker, Kind, Reach, Request, Response};
 
 /// A web page, or how asking for it went wrong.
 pub(super) enum PageAnswer {
@@ -45,7 +45,7 @@ impl Conductor {
             Err(fault @ fetch::FetchError::Refused { .. }) => {
                 return Some(PageAnswer::None(fault.to_string()));
             }
-            Err(fault) => return Some(PageAnswer::Later(fault.to_string())),
+            Err(fault) => return Some(PageAnswer::Later(fault.told(Asker::Service))),
         };
         Some(match response.status {
             200..=299 if !is_page(response.content_type.as_deref()) => PageAnswer::None(format!(

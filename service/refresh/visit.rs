@@ -8,7 +8,7 @@ use super::{Conductor, FeedReport, schedule};
 use crate::config::{FullText, Subscription};
 use crate::distil::DISTILLER_VERSION;
 use crate::distil::plain::printable;
-use crate::fetch::{self, FetchError, Kind, Reach, Request, Response};
+use crate::fetch::{self, Asker, FetchError, Kind, Reach, Request, Response, status_text};
 use crate::store::{Failure, Outcome, ScheduledFeed, Standing, StoreError};
 
 /// A feed on its way.
@@ -87,32 +87,23 @@ impl Conductor {
             .get(&request)
             .await
             .map_err(|fault| Fault {
-                text: fault.to_string(),
+                text: fault.told(Asker::Service),
                 response: None,
                 lasting: matches!(fault, FetchError::Refused { .. }),
             })?;
         let text = match response.status {
-            304 if conditional => return Ok(response),
+            // What a redirect led to was not asked conditionally, so that its 304 proves nothing.
+            304 if conditional && response.final_url == request.url => return Ok(response),
             200..=299 if response.body.iter().all(u8::is_ascii_whitespace) => {
                 "the answer is empty; its owner has to mend that".to_owned()
             }
             200..=299 => return Ok(response),
-            401 | 403 => format!(
-                "the server refuses access (status {}); check the headers given for this feed in the config",
+            404 | 410 if visit.feed.moved_address.is_some() => format!(
+                "there is nothing any more where the feed had moved to (status {}); its address in the \
+                 config is asked next",
                 response.status
             ),
-            404 => {
-                "there is nothing at this address (status 404); look on the site for the feed's \
-                    new address and put it into the config"
-                    .to_owned()
-            }
-            410 => "the feed is gone for good (status 410); take it out of the config".to_owned(),
-            429 => "the server wants to be asked less often (status 429); raise `every`".to_owned(),
-            500..=599 => format!(
-                "the server has a fault of its own (status {}); it will be tried again",
-                response.status
-            ),
-            status => format!("the server answers with status {status} and no feed"),
+            status => status_text(status, response.retry_after, Asker::Service),
         };
         Err(Fault {
             text,
@@ -153,6 +144,14 @@ impl Conductor {
         let standing = self
             .standing_after(visit, response, said, &read.entries)
             .await;
+        if standing.moved_address.is_some() && standing.moved_address != visit.feed.moved_address {
+            // Addresses go to no log.
+            report.warnings.push(
+                "it has moved for good and is asked there from now on; `tondo refresh --dry-run` tells the new \
+                 address, for the config"
+                    .to_owned(),
+            );
+        }
         if read.entries.is_empty() && read.feed_title == visit.feed.feed_title {
             report.unchanged = true;
             return self.note_unchanged(visit, standing).await;

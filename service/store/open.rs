@@ -58,11 +58,7 @@ async fn open_with(migrations: &Migrator, data: &Path, clock: &Clock) -> Result<
         .await
         .map_err(|source| file_fault(data, source))?;
     let path = data.join(DATABASE_NAME);
-    let newest = migrations
-        .iter()
-        .map(|step| step.version)
-        .max()
-        .unwrap_or(0);
+    let newest = newest(migrations);
     let version = version_of(&path).await?;
     if let Some(version) = version {
         if version > newest {
@@ -88,6 +84,16 @@ async fn open_with(migrations: &Migrator, data: &Path, clock: &Clock) -> Result<
         pool,
         writer: Arc::default(),
     })
+}
+
+/// The version of a database that this program has opened.
+pub(super) fn program_version() -> i64 {
+    newest(&MIGRATIONS)
+}
+
+fn newest(migrations: &Migrator) -> i64 {
+    let versions = migrations.iter().map(|step| step.version);
+    versions.max().unwrap_or(0)
 }
 
 /// The one place where connections get their pragmas.
@@ -144,7 +150,7 @@ async fn try_to_make_shrinkable(pool: &SqlitePool, path: &Path) -> Result<(), sq
 }
 
 /// Opens an existing file without any pragma that would change it.
-async fn look(path: &Path) -> Result<SqliteConnection, StoreError> {
+pub(super) async fn look(path: &Path) -> Result<SqliteConnection, StoreError> {
     Ok(SqliteConnectOptions::new()
         .filename(path)
         .create_if_missing(false)
@@ -154,7 +160,7 @@ async fn look(path: &Path) -> Result<SqliteConnection, StoreError> {
 }
 
 /// The version of an existing database; `None` where there is none, or an empty one.
-async fn version_of(path: &Path) -> Result<Option<i64>, StoreError> {
+pub(super) async fn version_of(path: &Path) -> Result<Option<i64>, StoreError> {
     let exists = tokio::fs::try_exists(path)
         .await
         .map_err(|source| file_fault(path, source))?;

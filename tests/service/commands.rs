@@ -181,7 +181,7 @@ async fn refresh_says_a_line_a_feed_and_its_status_whether_one_failed() {
     );
     assert_eq!(
         text(&ended.stdout),
-        "2 feeds, 1 failed; 1 articles new, 0 changed.\n"
+        "2 feeds, 1 failed; 1 article new, 0 changed.\n"
     );
 }
 

@@ -12,6 +12,7 @@ mod gallery;
 mod hostile;
 mod house;
 mod hyphenation;
+mod memory;
 mod odd;
 mod page;
 mod publisher;

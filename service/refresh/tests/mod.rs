@@ -159,6 +159,7 @@ fn subscription(url: &Url) -> Subscription {
         every_minutes: 60,
         headers: Vec::new(),
         shelf: Shelf::default(),
+        outline: Vec::new(),
     }
 }
 
