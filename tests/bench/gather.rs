@@ -199,7 +199,9 @@ fn curl(household: &Household, publishers: &Publishers, count: u32) -> Outcome<C
     ])
     .args(["--parallel-max", &FEEDS_AT_ONCE.to_string()])
     .arg("--config")
-    .arg(file);
+    .arg(file)
+    .stdout(Stdio::null())
+    .stderr(Stdio::null());
     Ok(curl)
 }
 
