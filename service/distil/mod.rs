@@ -18,6 +18,7 @@ pub mod feed;
 pub mod flatten;
 pub mod language;
 pub mod plain;
+pub mod same_page;
 pub mod sanitise;
 
 mod article;

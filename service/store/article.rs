@@ -5,7 +5,7 @@ use sqlx::{FromRow, SqliteConnection};
 
 use super::feed::shown_title;
 use super::save::Distilled;
-use super::{Store, StoreError, block_form, from_column, source_form};
+use super::{Store, StoreError, block_form, from_column, source_form, to_column};
 use crate::distil::block::{Block, Link};
 use crate::distil::language::{Direction, Language};
 use crate::distil::{Article, Source};
@@ -35,6 +35,8 @@ pub struct StoredArticle {
     pub links: Vec<Link>,
     /// How many words it has.
     pub words: u32,
+    /// Whether its publisher has changed it since the reader last opened it.
+    pub changed: bool,
     /// Names all of the above: two articles with one hash look the same.
     pub hash: blake3::Hash,
 }
@@ -51,21 +53,28 @@ pub struct OldSource {
 }
 
 impl Store {
-    /// The article of an entry; `None` where there is no such entry or it has no article. Those of
+    /// The article of an entry as `reader` sees it; `None` where there is no such entry or it has no article. Those of
     /// hidden feeds are found too: they are left out of the index only.
     ///
     /// # Errors
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
-    pub async fn article(&self, entry: i64) -> Result<Option<StoredArticle>, StoreError> {
+    pub async fn article(
+        &self,
+        reader: i64,
+        entry: i64,
+    ) -> Result<Option<StoredArticle>, StoreError> {
         sqlx::query_as::<_, ArticleRow>(
             "SELECT entry.id, article.title, article.authors, feed.config_title, feed.feed_title,
                     feed.address AS feed_address, entry.published, article.language,
-                    article.direction, entry.link, article.words, article.blocks_hash, article.blocks
+                    article.direction, entry.link, article.words, article.blocks_hash, article.blocks,
+                    coalesce(article.edited > mark.last_opened, 0) AS changed
              FROM entry
              JOIN feed ON feed.id = entry.feed
              JOIN article ON article.entry = entry.id
-             WHERE entry.id = ?1",
+             LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+             WHERE entry.id = ?2",
         )
+        .bind(reader)
         .bind(entry)
         .fetch_optional(&self.pool)
         .await?
@@ -175,11 +184,13 @@ impl Columns {
     }
 }
 
-/// Adds the article of an entry, or replaces it.
+/// Adds the article of an entry, or replaces it. One whose title or text is then another was edited `at` that
+/// instant.
 pub(super) async fn write(
     connection: &mut SqliteConnection,
     entry: i64,
     distilled: &Distilled,
+    at: Timestamp,
 ) -> Result<(), StoreError> {
     let columns = &distilled.columns;
     sqlx::query(
@@ -187,7 +198,9 @@ pub(super) async fn write(
                               blocks_hash, blocks, source)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
          ON CONFLICT (entry) DO UPDATE
-         SET title = excluded.title, language = excluded.language, direction = excluded.direction,
+         SET edited = CASE WHEN title = excluded.title AND blocks_hash = excluded.blocks_hash
+                           THEN edited ELSE ?11 END,
+             title = excluded.title, language = excluded.language, direction = excluded.direction,
              words = excluded.words, distiller = excluded.distiller, authors = excluded.authors,
              blocks_hash = excluded.blocks_hash, blocks = excluded.blocks, source = excluded.source",
     )
@@ -201,6 +214,7 @@ pub(super) async fn write(
     .bind(columns.blocks_hash.as_bytes().as_slice())
     .bind(&columns.blocks)
     .bind(&distilled.source)
+    .bind(to_column(at))
     .execute(connection)
     .await?;
     Ok(())
@@ -221,6 +235,7 @@ struct ArticleRow {
     words: u32,
     blocks_hash: Vec<u8>,
     blocks: String,
+    changed: bool,
 }
 
 impl TryFrom<ArticleRow> for StoredArticle {
@@ -244,6 +259,7 @@ impl TryFrom<ArticleRow> for StoredArticle {
             row.link.as_deref().unwrap_or_default().as_bytes(),
             &row.published.to_le_bytes(),
             &row.words.to_le_bytes(),
+            &[u8::from(row.changed)],
         ] {
             // Each part goes in with its length, so that no part can run into the next one.
             hasher.update(&(part.len() as u64).to_le_bytes());
@@ -262,6 +278,7 @@ impl TryFrom<ArticleRow> for StoredArticle {
             blocks,
             links,
             words: row.words,
+            changed: row.changed,
             hash: hasher.finalize(),
         })
     }

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use sqlx::{FromRow, SqliteConnection};
 
 use super::save::FoundEntry;
-use super::{Store, StoreError, from_column, hash_from_column, to_column};
+use super::{Store, StoreError, from_column, hash_from_column, story, to_column};
 
 /// What tells whether an entry has to be read again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,10 +78,12 @@ pub(super) async fn write(
         .published
         .filter(|published| *published <= now)
         .unwrap_or(first_seen);
+    let page_key = found.link.as_deref().and_then(story::page_key);
     let Some(SeenRow { id, .. }) = known else {
         let (id,) = sqlx::query_as::<_, (i64,)>(
-            "INSERT INTO entry (feed, identity, first_seen, published, link, title, attempts, fingerprint)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) RETURNING id",
+            "INSERT INTO entry (feed, identity, first_seen, published, link, title, attempts, fingerprint,
+                                page_key)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9) RETURNING id",
         )
         .bind(feed)
         .bind(&found.identity)
@@ -91,13 +93,16 @@ pub(super) async fn write(
         .bind(&found.title)
         .bind(found.attempts)
         .bind(found.fingerprint.as_ref().map(<[u8; 32]>::as_slice))
+        .bind(page_key.as_ref().map(<[u8; 32]>::as_slice))
         .fetch_one(&mut *connection)
         .await?;
+        story::join(connection, id).await?;
         return Ok(Written::Added(id));
     };
     sqlx::query(
         "UPDATE entry
-         SET published = ?2, link = ?3, title = ?4, attempts = ?5, fingerprint = ?6
+         SET published = ?2, link = ?3, title = ?4, attempts = ?5, fingerprint = ?6, page_key = ?7,
+             story = CASE WHEN page_key IS ?7 THEN story END
          WHERE id = ?1",
     )
     .bind(id)
@@ -106,8 +111,10 @@ pub(super) async fn write(
     .bind(&found.title)
     .bind(found.attempts)
     .bind(found.fingerprint.as_ref().map(<[u8; 32]>::as_slice))
+    .bind(page_key.as_ref().map(<[u8; 32]>::as_slice))
     .execute(&mut *connection)
     .await?;
+    story::join(connection, id).await?;
     Ok(Written::Changed(id))
 }
 

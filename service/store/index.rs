@@ -3,6 +3,9 @@
 //! Its order is newest first, with one rule so that no chatty feed floods it: a page takes at most
 //! [`MOST_OF_A_FEED_A_PAGE`] entries of one feed as long as other feeds have entries left; what a
 //! page passes over, the next one takes first. Within its page an entry stands by its date.
+//!
+//! Of a story that several entries tell, one is shown: one that the reader has opened or else marked, then the
+//! one of most words, then the first that was known.
 
 use std::collections::HashMap;
 
@@ -38,6 +41,8 @@ pub struct IndexEntry {
     pub direction: Direction,
     /// Whether the reader has opened it.
     pub opened: bool,
+    /// When its publisher last changed it, where that is since the reader last opened it.
+    pub changed: Option<Timestamp>,
 }
 
 /// A page of the index.
@@ -49,20 +54,54 @@ pub struct IndexPage {
     pub has_more: bool,
 }
 
-/// Reader, entries a feed -> [`Candidate`]. The list of a feed's newest entries is made once a feed; as
-/// an `IN` SQLite would make it anew for each entry that there is.
-const CANDIDATES: &str = "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
+/// How many entries are looked at, newest first, for each one that the first pages show. Where no feed
+/// crowds the others out that is enough, however many feeds there are.
+const NEWEST_LOOKED_AT: usize = 8;
+
+/// Whether an entry stands for its story, by the rule at the head of this file: no other one does better.
+macro_rules! stands_for_its_story {
+    () => {
+        "(entry.story IS NULL OR NOT EXISTS (
+              SELECT 1 FROM entry AS other
+              JOIN feed AS its_feed ON its_feed.id = other.feed AND its_feed.hidden = 0
+              JOIN article AS its_article ON its_article.entry = other.id
+              LEFT JOIN mark AS its_mark ON its_mark.entry = other.id AND its_mark.reader = ?1
+              WHERE other.story = entry.story AND other.id <> entry.id
+                AND (its_mark.opened IS NOT NULL, its_mark.entry IS NOT NULL, its_article.words, -other.id)
+                  > (mark.opened IS NOT NULL, mark.entry IS NOT NULL, article.words, -entry.id)))"
+    };
+}
+
+/// Reader, entries at most -> [`Candidate`]: the newest entries of all feeds.
+const NEWEST: &str = concat!(
+    "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
+     FROM entry
+     CROSS JOIN feed ON feed.id = entry.feed
+     CROSS JOIN article ON article.entry = entry.id
+     LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+     WHERE feed.hidden = 0 AND ",
+    stands_for_its_story!(),
+    " ORDER BY entry.published DESC, entry.id DESC LIMIT ?2"
+);
+
+/// Reader, entries a feed -> [`Candidate`]: the newest entries of each feed. The list of those is made once a
+/// feed; as an `IN` SQLite would make it anew for each entry that there is.
+const NEWEST_OF_EACH: &str = concat!(
+    "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
      FROM feed
      CROSS JOIN json_each((
          SELECT json_group_array(id) FROM (
-             SELECT newest.id FROM entry AS newest
-             JOIN article ON article.entry = newest.id
-             WHERE newest.feed = feed.id
-             ORDER BY newest.published DESC, newest.id DESC LIMIT ?2))) AS list
+             SELECT entry.id FROM entry
+             CROSS JOIN article ON article.entry = entry.id
+             LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+             WHERE entry.feed = feed.id AND ",
+    stands_for_its_story!(),
+    "        ORDER BY entry.published DESC, entry.id DESC LIMIT ?2))) AS list
      CROSS JOIN entry ON entry.id = list.value
      LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
      WHERE feed.hidden = 0
-     ORDER BY entry.published DESC, entry.id DESC";
+     ORDER BY entry.published DESC, entry.id DESC"
+);
 
 /// An entry on its way to a page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, FromRow)]
@@ -86,7 +125,7 @@ impl Store {
             return Ok(IndexPage::default());
         };
         Ok(IndexPage {
-            entries: self.index_entries(&chosen).await?,
+            entries: self.index_entries(reader, &chosen).await?,
             has_more: pages.next().is_some(),
         })
     }
@@ -114,11 +153,26 @@ impl Store {
         }
     }
 
-    /// All that the first `pages` pages can need, newest first: of each feed as many entries as
-    /// could stand on them, and one more, which tells whether a further page follows.
+    /// All that the first `pages` pages can need, newest first, and at least one entry more where a further
+    /// page follows.
     async fn candidates(&self, reader: i64, pages: usize) -> Result<Vec<Candidate>, StoreError> {
-        let most = pages.saturating_mul(ENTRIES_A_PAGE).saturating_add(1);
-        let candidates = sqlx::query_as::<_, Candidate>(CANDIDATES)
+        let shown = pages.saturating_mul(ENTRIES_A_PAGE);
+        let limit = shown.saturating_mul(NEWEST_LOOKED_AT).saturating_add(1);
+        let newest = self.ask_for(NEWEST, reader, limit).await?;
+        if newest.len() < limit || fills(&newest, pages) {
+            return Ok(newest);
+        }
+        self.ask_for(NEWEST_OF_EACH, reader, shown.saturating_add(1))
+            .await
+    }
+
+    async fn ask_for(
+        &self,
+        which: &'static str,
+        reader: i64,
+        most: usize,
+    ) -> Result<Vec<Candidate>, StoreError> {
+        let candidates = sqlx::query_as::<_, Candidate>(which)
             .bind(reader)
             .bind(i64::try_from(most).unwrap_or(i64::MAX))
             .fetch_all(&self.pool)
@@ -126,33 +180,49 @@ impl Store {
         Ok(candidates)
     }
 
-    /// What the index shows of the chosen entries, newest first.
-    async fn index_entries(&self, chosen: &[Candidate]) -> Result<Vec<IndexEntry>, StoreError> {
+    /// What the index shows of the chosen entries to `reader`, newest first.
+    async fn index_entries(
+        &self,
+        reader: i64,
+        chosen: &[Candidate],
+    ) -> Result<Vec<IndexEntry>, StoreError> {
         let ids: Vec<i64> = chosen.iter().map(|candidate| candidate.id).collect();
-        let opened: HashMap<i64, bool> = chosen
-            .iter()
-            .map(|candidate| (candidate.id, candidate.opened))
-            .collect();
         sqlx::query_as::<_, EntryRow>(
             "SELECT entry.id, article.title, feed.config_title, feed.feed_title,
                     feed.address AS feed_address, entry.published, article.words,
-                    article.language, article.direction
+                    article.language, article.direction, mark.opened IS NOT NULL AS opened,
+                    CASE WHEN article.edited > mark.last_opened THEN article.edited END AS changed
              FROM entry
              JOIN feed ON feed.id = entry.feed
              JOIN article ON article.entry = entry.id
-             WHERE entry.id IN (SELECT value FROM json_each(?1))
+             LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+             WHERE entry.id IN (SELECT value FROM json_each(?2))
              ORDER BY entry.published DESC, entry.id DESC",
         )
+        .bind(reader)
         .bind(serde_json::json!(ids).to_string())
         .fetch_all(&self.pool)
         .await?
         .into_iter()
-        .map(|row| {
-            let opened = opened.get(&row.id).copied().unwrap_or(false);
-            row.into_entry(opened)
-        })
+        .map(IndexEntry::try_from)
         .collect()
     }
+}
+
+/// Whether older candidates could change nothing about the first `pages` pages: each is full, none needs more
+/// of a feed than its share, and something is left for a further page.
+fn fills(candidates: &[Candidate], pages: usize) -> bool {
+    let mut dealt = arrange(candidates);
+    let shares_kept = |page: &Vec<Candidate>| {
+        let mut of_feed: HashMap<i64, usize> = HashMap::new();
+        page.iter()
+            .for_each(|candidate| *of_feed.entry(candidate.feed).or_default() += 1);
+        page.len() == ENTRIES_A_PAGE
+            && of_feed
+                .values()
+                .all(|count| *count <= MOST_OF_A_FEED_A_PAGE)
+    };
+    dealt.by_ref().take(pages).filter(shares_kept).count() == pages && dealt.next().is_some()
 }
 
 /// Deals candidates, newest first, onto pages by the rule at the head of this file.
@@ -193,23 +263,28 @@ struct EntryRow {
     words: u32,
     language: String,
     direction: String,
+    opened: bool,
+    changed: Option<i64>,
 }
 
-impl EntryRow {
-    fn into_entry(self, opened: bool) -> Result<IndexEntry, StoreError> {
-        Ok(IndexEntry {
-            entry: self.id,
-            title: self.title,
+impl TryFrom<EntryRow> for IndexEntry {
+    type Error = StoreError;
+
+    fn try_from(row: EntryRow) -> Result<Self, StoreError> {
+        Ok(Self {
+            entry: row.id,
+            title: row.title,
             feed_title: shown_title(
-                self.config_title.as_deref(),
-                self.feed_title.as_deref(),
-                &self.feed_address,
+                row.config_title.as_deref(),
+                row.feed_title.as_deref(),
+                &row.feed_address,
             ),
-            published: from_column(self.published)?,
-            words: self.words,
-            language: block_form::language_from(&self.language),
-            direction: block_form::direction_from(&self.direction),
-            opened,
+            published: from_column(row.published)?,
+            words: row.words,
+            language: block_form::language_from(&row.language),
+            direction: block_form::direction_from(&row.direction),
+            opened: row.opened,
+            changed: row.changed.map(from_column).transpose()?,
         })
     }
 }

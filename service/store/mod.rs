@@ -14,6 +14,7 @@ mod rhythm;
 pub(crate) mod sample;
 mod save;
 mod source_form;
+mod story;
 
 use std::sync::Arc;
 

@@ -11,7 +11,7 @@ use sqlx::sqlite::{
 };
 use sqlx::{ConnectOptions, Connection, SqliteConnection};
 
-use super::{Store, StoreError};
+use super::{Store, StoreError, story};
 use crate::clock::Clock;
 
 /// The name of the database file in the data folder.
@@ -19,6 +19,9 @@ pub const DATABASE_NAME: &str = "tondo.db";
 
 /// The migrations, compiled in.
 static MIGRATIONS: Migrator = sqlx::migrate!("./migrations");
+
+/// The version of the database since which entries know their stories.
+const STORIES_SINCE: i64 = 7;
 
 /// How long a statement waits for another writer. Writes here take milliseconds, so that this is
 /// reached only when something else holds the file.
@@ -56,7 +59,8 @@ async fn open_with(migrations: &Migrator, data: &Path, clock: &Clock) -> Result<
         .map(|step| step.version)
         .max()
         .unwrap_or(0);
-    if let Some(version) = version_of(&path).await? {
+    let version = version_of(&path).await?;
+    if let Some(version) = version {
         if version > newest {
             return Err(StoreError::Newer {
                 path: path.display().to_string(),
@@ -70,6 +74,11 @@ async fn open_with(migrations: &Migrator, data: &Path, clock: &Clock) -> Result<
     }
     let pool = connect(&path).await?;
     migrations.run(&pool).await?;
+    if version.is_some_and(|version| version < STORIES_SINCE) {
+        let mut transaction = pool.begin().await?;
+        story::find_all(&mut transaction).await?;
+        transaction.commit().await?;
+    }
     Ok(Store {
         pool,
         writer: Arc::default(),
@@ -277,8 +286,8 @@ mod tests {
             .await
             .unwrap();
         newer.close().await;
-        let copy = folder.path().join("tondo-version-6-20310401T060000Z.db");
-        assert_eq!(version_of(&copy).await.unwrap(), Some(6));
+        let copy = folder.path().join("tondo-version-7-20310401T060000Z.db");
+        assert_eq!(version_of(&copy).await.unwrap(), Some(7));
         assert_eq!(
             version_of(&folder.path().join(DATABASE_NAME))
                 .await
@@ -307,7 +316,7 @@ mod tests {
             refusal,
             StoreError::Newer {
                 database: 9_000,
-                program: 6,
+                program: 7,
                 ..
             }
         ));

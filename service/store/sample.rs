@@ -144,6 +144,18 @@ impl Bench {
     pub(crate) async fn article(&self, feed: i64, name: &str, day: i64) -> i64 {
         let outcome = outcome(day, vec![found(name, day)]);
         self.store.save(feed, &outcome).await.unwrap();
+        self.entry(feed, name).await
+    }
+
+    /// Takes a feed out of the subscriptions.
+    pub(crate) async fn unsubscribe(&self, address: &str) {
+        let mut listed = self.listed.lock().await;
+        listed.retain(|feed| feed.address != address);
+        self.store.subscribe(&listed, instant(0)).await.unwrap();
+    }
+
+    /// The id of an entry.
+    pub(crate) async fn entry(&self, feed: i64, name: &str) -> i64 {
         sqlx::query_as::<_, (i64,)>("SELECT id FROM entry WHERE feed = ?1 AND identity = ?2")
             .bind(feed)
             .bind(name)

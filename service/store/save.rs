@@ -135,7 +135,7 @@ impl Store {
                 }
             };
             if let Some(distilled) = &found.distilled {
-                article::write(&mut transaction, id, distilled).await?;
+                article::write(&mut transaction, id, distilled, outcome.at).await?;
             }
         }
         sqlx::query("UPDATE feed SET feed_title = ?2 WHERE id = ?1 AND feed_title IS NOT ?2")

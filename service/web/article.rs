@@ -93,10 +93,14 @@ fn compose(
     page.print().map(Printed::new)
 }
 
-/// Source, full date and length.
+/// Whether it has changed, source, full date and length.
 fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String> {
     let authors = article.authors.join(", ");
-    let mut particulars = vec![article.feed_title.clone()];
+    let mut particulars = Vec::new();
+    if article.changed {
+        particulars.push(words::changed_since_read(screen).to_owned());
+    }
+    particulars.push(article.feed_title.clone());
     if !authors.is_empty() {
         particulars.push(authors);
     }

@@ -142,26 +142,40 @@ fn compose(
 }
 
 fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> Said {
-    let time = words::short_time(entry.published, now, &web.shared.time_zone);
-    let length = words::short_length(entry.words);
-    let source = &entry.feed_title;
-    // The larger or wider the text, the less stands beside a title of three lines.
-    let label = match (screen.spacing, screen.lines) {
-        (Spacing::Usual, Lines::Eleven | Lines::Ten) => format!("{time} · {length}\n{source}"),
-        (Spacing::Usual, Lines::Eight | Lines::Six) => format!("{time}\n{length} · {source}"),
-        (Spacing::Wide, Lines::Eleven | Lines::Ten | Lines::Eight) => format!("{time}\n{source}"),
-        (Spacing::Wide, Lines::Six) => time,
-    };
     let target = Target {
-        seen: entry.opened,
+        seen: entry.opened && entry.changed.is_none(),
         direction: entry.direction,
         ..Target::to(format!("/{screen}/{}", entry.entry), &entry.language)
     };
     Said {
         title: entry.title.clone(),
-        label,
+        label: entry_label(web, screen, entry, now),
         row: LineKind::Title,
         target,
+    }
+}
+
+/// What stands below an entry's title. The larger or wider the text, the less has room there.
+fn entry_label(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> String {
+    let zone = &web.shared.time_zone;
+    let source = &entry.feed_title;
+    if let Some(changed) = entry.changed {
+        let time = words::short_time(changed, now, zone);
+        return match (screen.spacing, screen.lines) {
+            (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
+                format!("{} {time}\n{source}", words::CHANGED)
+            }
+            (Spacing::Wide, Lines::Six) => words::CHANGED.to_owned(),
+            _ => format!("{}\n{time}", words::CHANGED),
+        };
+    }
+    let time = words::short_time(entry.published, now, zone);
+    let length = words::short_length(entry.words);
+    match (screen.spacing, screen.lines) {
+        (Spacing::Usual, Lines::Eleven | Lines::Ten) => format!("{time} · {length}\n{source}"),
+        (Spacing::Usual, Lines::Eight | Lines::Six) => format!("{time}\n{length} · {source}"),
+        (Spacing::Wide, Lines::Eleven | Lines::Ten | Lines::Eight) => format!("{time}\n{source}"),
+        (Spacing::Wide, Lines::Six) => time,
     }
 }
 

@@ -7,7 +7,7 @@ use tokio_util::sync::CancellationToken;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer};
-use crate::store::StoredArticle;
+use crate::store::{READER, StoredArticle};
 use crate::typeset::Screen;
 use crate::view::PrintError;
 
@@ -29,7 +29,11 @@ pub async fn page(
 ) -> Result<Response, WebError> {
     let shared = &web.shared;
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let article = shared.store.article(entry).await?.ok_or(WebError::NoPage)?;
+    let article = shared
+        .store
+        .article(READER, entry)
+        .await?
+        .ok_or(WebError::NoPage)?;
     let key = key(web, screen, page, &article);
     let composer = web.clone();
     let given_up = CancellationToken::new();

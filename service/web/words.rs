@@ -46,6 +46,18 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
         .to_string()
 }
 
+/// That an entry which was read has changed since, as the index shows it before the time.
+pub const CHANGED: &str = "Changed";
+
+/// That an article has changed since it was read, at its opening.
+pub fn changed_since_read(screen: Screen) -> &'static str {
+    if is_terse(screen) {
+        "Changed since read"
+    } else {
+        "Changed since you read it"
+    }
+}
+
 /// How long reading takes, as the index shows it.
 pub fn short_length(words: u32) -> String {
     format!("{} min", reading_minutes(words))

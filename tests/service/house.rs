@@ -160,7 +160,11 @@ impl House {
         for number in 0.. {
             let page = self.store.index(READER, number).await.expect("the index");
             for entry in &page.entries {
-                let article = self.store.article(entry.entry).await.expect("the store");
+                let article = self
+                    .store
+                    .article(READER, entry.entry)
+                    .await
+                    .expect("the store");
                 articles.push(article.expect("the index lists articles"));
             }
             if !page.has_more {

@@ -22,3 +22,4 @@ mod subscribing;
 mod typesetting;
 mod weight;
 mod words;
+mod worked;

@@ -76,6 +76,14 @@ fn row(link: &Selection) -> Row {
     }
 }
 
+/// What an article's opening says, its parts on lines of their own.
+pub fn opening(html: &str) -> String {
+    let document = Document::from(html);
+    let parts = document.select("section > header > *");
+    let texts = parts.iter().map(|part| one_line(&part.text()));
+    texts.collect::<Vec<_>>().join("\n")
+}
+
 /// The rows of an index that lead to an article.
 pub fn entry_rows(html: &str) -> Vec<Row> {
     let mut rows = rows(html);

@@ -7,7 +7,7 @@ use tondo::config::Subscription;
 use tondo::store::ENTRIES_A_PAGE;
 
 use super::house::{A_DAY, House, start, subscription};
-use super::page::{Row, entry_rows, one_line, rows, running_parts};
+use super::page::{Row, entry_rows, one_line, opening, rows, running_parts};
 use super::publisher::{Publisher, Reply, Written, atom};
 
 /// An entry's name, and how many hours it had appeared before the clock's start.
@@ -251,6 +251,85 @@ async fn a_failing_feed_is_said_in_a_line_of_the_index_until_it_answers_again() 
     feed(&publisher, "gazette", &entries);
     house.pass().await;
     assert_eq!(notices().await, [""; 0]);
+}
+
+#[tokio::test]
+async fn an_entry_that_was_edited_says_so_to_who_has_read_it() {
+    let publisher = Publisher::start().await;
+    let house = House::open(vec![
+        feed(&publisher, "gazette", &[("ebb", 2)]),
+        feed(&publisher, "anglers", &[("conger", 3)]),
+    ])
+    .await;
+    house.pass().await;
+    let rows = index(&house, "/round-10/").await;
+    for row in &rows {
+        house.open_page(&row.href).await;
+    }
+    let edited = Written {
+        updated: "2031-04-01T04:00:00Z".to_owned(),
+        ..Written::new("ebb", "<p>The tide turns at one, not at noon.</p>")
+    };
+    let body = atom(&publisher.address("/"), "gazette", &[edited]);
+    publisher.set("/gazette", Reply::atom(body));
+    house.pass_time(A_DAY);
+    assert_eq!(
+        house
+            .pass()
+            .await
+            .iter()
+            .map(|report| report.changed)
+            .sum::<u32>(),
+        1
+    );
+    let again = index(&house, "/round-10/").await;
+    assert_eq!(again[0].text, "Of ebb | Changed 2 Apr 06:40 | gazette");
+    assert_eq!((again[0].seen, again[1].seen), (false, true));
+    assert_eq!(again[0].href, rows[0].href);
+    let says_so = async |path: &str| {
+        let opening = opening(&house.open_page(path).await.text());
+        opening.lines().nth(1) == Some("Changed since you read it")
+    };
+    assert!(!says_so(&rows[1].href).await, "it is as it was");
+    assert!(says_so(&rows[0].href).await);
+    assert!(!says_so(&rows[0].href).await, "it has been read again");
+    assert!(index(&house, "/round-10/").await[0].seen);
+}
+
+#[tokio::test]
+async fn a_page_that_two_feeds_link_to_is_one_row() {
+    let publisher = Publisher::start().await;
+    let page = publisher.address("/page/ebb?utm_source=anglers&utm_medium=feed");
+    let house = House::open(vec![
+        feed(&publisher, "gazette", &[("ebb", 2), ("flow", 4)]),
+        feed(&publisher, "anglers", &[("conger", 3)]),
+    ])
+    .await;
+    let body = atom(
+        &publisher.address("/"),
+        "anglers",
+        &[Written::new("ebb", "<p>Read this.</p>")],
+    );
+    let own = publisher.address("/page/ebb");
+    publisher.set(
+        "/anglers",
+        Reply::atom(body.replace(own.as_str(), &page.as_str().replace('&', "&amp;"))),
+    );
+    let added: u32 = house.pass().await.iter().map(|report| report.added).sum();
+    assert_eq!(added, 3);
+    let rows = index(&house, "/round-10/").await;
+    let texts: Vec<&str> = rows.iter().map(|row| row.text.as_str()).collect();
+    // The longer of the two tellings stands for both.
+    let expected = [
+        "Of ebb | 1 Apr 04:00 · 1 min | gazette",
+        "Of flow | 1 Apr 02:00 · 1 min | gazette",
+    ];
+    assert_eq!(texts, expected);
+    house.open_page(&rows[0].href).await;
+    let next = house
+        .get(&rows[0].href.replace("/round-10/", "/round-10/after/"))
+        .await;
+    assert_eq!(next.header("location"), rows[1].href);
 }
 
 #[tokio::test]

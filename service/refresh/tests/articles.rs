@@ -206,7 +206,7 @@ async fn a_better_distiller_reaches_old_articles_and_keeps_marks_and_places() {
     assert_eq!((outcome.found, outcome.renewed), (20, 20));
     assert_eq!(outcome.warnings, [""; 0]);
     assert_eq!(told.last(), Some(&(20, 20)));
-    let article = store.article(entry).await.unwrap().unwrap();
+    let article = store.article(READER, entry).await.unwrap().unwrap();
     assert_eq!((article.title.as_str(), article.words), ("Rich", 4));
     assert_eq!(store.mark(READER, entry).await.unwrap().place, Some(place));
     assert_eq!(house.conductor.redistil(|_, _| {}).await.unwrap().found, 0);

@@ -112,7 +112,12 @@ impl House {
         let page = self.bench.store.index(READER, 0).await.unwrap();
         let entry = page.entries.iter().find(|entry| entry.title == title);
         let entry = entry.unwrap().entry;
-        self.bench.store.article(entry).await.unwrap().unwrap()
+        self.bench
+            .store
+            .article(READER, entry)
+            .await
+            .unwrap()
+            .unwrap()
     }
 
     async fn text(&self, title: &str) -> String {

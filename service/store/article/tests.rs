@@ -1,5 +1,6 @@
 //! Checks of the table of articles.
 
+use super::super::READER;
 use super::super::sample::{Bench, article, found, instant, outcome, source};
 
 #[tokio::test]
@@ -7,7 +8,7 @@ async fn an_article_is_read_back_as_it_was_distilled() {
     let bench = Bench::new().await;
     let feed = bench.feed("https://a.example/f").await;
     let entry = bench.article(feed, "one", 3).await;
-    let stored = bench.store.article(entry).await.unwrap().unwrap();
+    let stored = bench.store.article(READER, entry).await.unwrap().unwrap();
     let expected = article("one");
     assert_eq!(stored.title, expected.title);
     assert_eq!(stored.authors, expected.authors);
@@ -36,7 +37,7 @@ async fn an_entry_without_an_article_is_stored_and_not_shown() {
         .unwrap();
     assert_eq!(saved.added, 1);
     assert!(bench.store.index(1, 0).await.unwrap().entries.is_empty());
-    assert_eq!(bench.store.article(1).await.unwrap(), None);
+    assert_eq!(bench.store.article(READER, 1).await.unwrap(), None);
     assert_eq!(
         bench
             .store
@@ -53,7 +54,15 @@ async fn the_hash_changes_with_all_that_is_shown_and_only_then() {
     let bench = Bench::new().await;
     let feed = bench.feed("https://a.example/f").await;
     let entry = bench.article(feed, "one", 3).await;
-    let hash = async || bench.store.article(entry).await.unwrap().unwrap().hash;
+    let hash = async || {
+        bench
+            .store
+            .article(READER, entry)
+            .await
+            .unwrap()
+            .unwrap()
+            .hash
+    };
     let mut seen = vec![hash().await];
     bench.article(feed, "one", 3).await;
     assert_eq!(hash().await, seen[0]);
@@ -93,7 +102,10 @@ async fn old_sources_are_handed_out_in_batches_until_none_is_left() {
     better.words = 9;
     let entry = second[0].entry;
     store.update_article(entry, &better, 2).await.unwrap();
-    assert_eq!(store.article(entry).await.unwrap().unwrap().words, 9);
+    assert_eq!(
+        store.article(READER, entry).await.unwrap().unwrap().words,
+        9
+    );
     assert_eq!(store.older_count(2).await.unwrap(), 2);
 }
 

@@ -27,16 +27,49 @@ async fn an_edited_entry_is_replaced_in_place_and_its_marks_stay() {
         }
     );
     assert_eq!(
-        store.article(entry).await.unwrap().unwrap().title,
+        store.article(READER, entry).await.unwrap().unwrap().title,
         "Title of two"
     );
     let mark = store.mark(READER, entry).await.unwrap();
     let expected = Mark {
         opened: Some(instant(2)),
+        last_opened: Some(instant(2)),
         kept: None,
         place: Some(place),
     };
     assert_eq!(mark, expected);
+}
+
+#[tokio::test]
+async fn an_edited_entry_says_so_until_it_is_opened_again_and_keeps_its_marks() {
+    let bench = Bench::new().await;
+    let feed = bench.feed("https://a.example/f").await;
+    let entry = bench.article(feed, "one", 1).await;
+    let store = &bench.store;
+    let changed = async || {
+        let article = store.article(READER, entry).await.unwrap().unwrap();
+        let row = &store.index(READER, 0).await.unwrap().entries[0];
+        assert_eq!(article.changed, row.changed.is_some());
+        row.changed
+    };
+    let edit = async |text: &str, day: i64| {
+        let mut edited = found("one", 1);
+        edited.distilled = found(text, 1).distilled;
+        store.save(feed, &outcome(day, vec![edited])).await.unwrap();
+    };
+    edit("unread yet", 2).await;
+    assert_eq!(changed().await, None, "nobody has read it before");
+    store.mark_opened(READER, entry, instant(3)).await.unwrap();
+    store.keep(READER, entry, Some(instant(3))).await.unwrap();
+    edit("unread yet", 4).await;
+    assert_eq!(changed().await, None, "its text is the same");
+    edit("put right", 5).await;
+    assert_eq!(changed().await, Some(instant(5)));
+    let mark = store.mark(READER, entry).await.unwrap();
+    let instants: [Option<Timestamp>; 2] = [mark.opened, mark.kept];
+    assert_eq!(instants, [Some(instant(3)); 2]);
+    store.mark_opened(READER, entry, instant(6)).await.unwrap();
+    assert_eq!(changed().await, None);
 }
 
 #[tokio::test]
@@ -53,7 +86,7 @@ async fn an_entry_that_its_feed_drops_stays_and_so_does_an_article_that_cannot_b
         .save(feed, &outcome(3, vec![broken]))
         .await
         .unwrap();
-    assert!(bench.store.article(entry).await.unwrap().is_some());
+    assert!(bench.store.article(READER, entry).await.unwrap().is_some());
 }
 
 #[tokio::test]
