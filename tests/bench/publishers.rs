@@ -36,6 +36,7 @@ struct Shared {
     paragraphs: Vec<String>,
     edition: AtomicUsize,
     whole: AtomicUsize,
+    others: AtomicUsize,
     unchanged: AtomicUsize,
 }
 
@@ -50,6 +51,7 @@ impl Publishers {
             paragraphs: paragraphs(),
             edition: AtomicUsize::new(0),
             whole: AtomicUsize::new(0),
+            others: AtomicUsize::new(0),
             unchanged: AtomicUsize::new(0),
         });
         let inner = Arc::clone(&shared);
@@ -84,10 +86,11 @@ impl Publishers {
         self.shared.edition.fetch_add(1, Ordering::SeqCst);
     }
 
-    /// How many whole feeds and how many 304s were sent since the last call.
-    pub fn take_counts(&self) -> (usize, usize) {
-        let take = |count: &AtomicUsize| count.swap(0, Ordering::SeqCst);
-        (take(&self.shared.whole), take(&self.shared.unchanged))
+    /// How many whole feeds, how many 304s and how many answers to anything else were sent since the last call.
+    pub fn take_counts(&self) -> [usize; 3] {
+        let shared = &self.shared;
+        [&shared.whole, &shared.unchanged, &shared.others]
+            .map(|count| count.swap(0, Ordering::SeqCst))
     }
 }
 
@@ -121,6 +124,7 @@ async fn serve(mut stream: TcpStream, shared: &Shared) -> io::Result<()> {
 impl Shared {
     fn answer(&self, head: &str, feed: u32) -> String {
         if !head.starts_with("GET /feed ") {
+            self.others.fetch_add(1, Ordering::SeqCst);
             return "HTTP/1.1 404 Not Found\r\nContent-Length: 0\r\n\r\n".to_owned();
         }
         let edition = self.edition.load(Ordering::SeqCst);
@@ -159,6 +163,7 @@ impl Shared {
             let _ = write!(
                 text,
                 "<entry><id>urn:example:{feed}:{entry}</id><title>Sheet {feed}, piece {entry}</title>\
+                 <link href=\"https://sheet-{feed}.example/{entry}\"/>\
                  <updated>2025-03-{day:02}T{hour:02}:00:00Z</updated><content type=\"html\">"
             );
             for place in 0..PARAGRAPHS {
