@@ -111,6 +111,12 @@ async fn pass(household: &Household) -> Outcome<Pass> {
         tokio::time::sleep(PAUSE).await;
     }
     let taken = start.elapsed();
+    let faults = sqlx::query_as::<_, (String, String)>(
+        "SELECT address, fault FROM feed WHERE fault IS NOT NULL",
+    );
+    if let Some((address, fault)) = faults.fetch_optional(&mut database).await? {
+        return Err(format!("{address}: {fault}").into());
+    }
     let memory = serving.most_memory()?;
     // The log of changes is folded in, and whatever else the pass left to do is done.
     tokio::time::sleep(Duration::from_secs(1)).await;
