@@ -142,8 +142,7 @@ impl Checker<'_> {
             let Some(subscription) = self.feed(feed) else {
                 continue;
             };
-            let url = feed.get_ref().url.as_ref();
-            let start = url.map_or(0, |url| url.span().start);
+            let start = feed.get_ref().url.as_ref().map_or(0, |url| url.span().start);
             if let Some(first) = starts.insert(subscription.url.clone(), start) {
                 // Each count of lines goes through the file, so that there is none for each of a thousand feeds.
                 let [line, line_of_first] = [start, first].map(|start| line_of(self.text, start));
