@@ -32,7 +32,7 @@ pub struct Publishers {
 }
 
 struct Shared {
-    /// The demo's paragraphs in HTML, escaped as XML wants them.
+    /// Paragraphs of the demo in HTML, escaped as XML wants them.
     paragraphs: Vec<String>,
     edition: AtomicUsize,
     whole: AtomicUsize,
@@ -181,7 +181,8 @@ fn paragraphs() -> Vec<String> {
     let files = TOWN.files().filter_map(|file| file.contents_utf8());
     let lines = files.flat_map(str::lines);
     lines
-        .filter(|line| line.starts_with("<p>") && line.ends_with("</p>"))
+        // Short ones are captions and cries; an entry of these alone would pass for a teaser.
+        .filter(|line| line.starts_with("<p>") && line.ends_with("</p>") && line.len() > 200)
         .map(|line| line.replace('&', "&amp;").replace('<', "&lt;"))
         .collect()
 }
