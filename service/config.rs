@@ -12,11 +12,14 @@ use url::Url;
 
 mod check;
 mod edit;
+mod headers;
 mod raw;
+mod shelf;
 #[cfg(test)]
 mod tests;
 
 pub use edit::{Addition, Draft, EditError};
+pub use shelf::{Shelf, Shelves};
 
 use check::NoFeed;
 
@@ -52,6 +55,8 @@ pub struct Config {
     pub spacing: Spacing,
     /// What may be fetched although it is not public.
     pub allow_private: Vec<Allow>,
+    /// How many articles stay, and for how long.
+    pub shelves: Shelves,
     /// The feeds in the file's order; at least one, no address twice.
     pub feeds: Vec<Subscription>,
 }
@@ -90,6 +95,8 @@ pub struct Subscription {
     pub every_minutes: u32,
     /// Request headers, such as credentials.
     pub headers: Vec<(String, Secret)>,
+    /// How many of its articles stay, and for how long.
+    pub shelf: Shelf,
 }
 
 /// Whether an article's web page is fetched for its full text.

@@ -10,7 +10,7 @@ use tokio::task::JoinSet;
 use tokio_util::sync::CancellationToken;
 
 use crate::clock::Clock;
-use crate::config::Subscription;
+use crate::config::{Shelves, Subscription};
 use crate::fetch::Fetcher;
 use crate::pool::Pool;
 use crate::store::{Listed, ScheduledFeed, Standing, Store, StoreError, Subscribed};
@@ -22,12 +22,14 @@ mod redistil;
 mod schedule;
 mod settle;
 mod standing;
+mod sweep;
 #[cfg(test)]
 mod tests;
 mod visit;
 
 pub use entries::ENTRIES_A_PASS;
 pub use redistil::Redistilled;
+pub use sweep::Swept;
 
 use settle::Waiting;
 
@@ -66,6 +68,7 @@ struct Plan {
     fetcher: Fetcher,
     subscriptions: HashMap<String, Subscription>,
     listed: Vec<Listed>,
+    shelves: Shelves,
 }
 
 /// What a pass tells while it goes on.
@@ -110,20 +113,22 @@ pub struct Summary {
 }
 
 impl Conductor {
-    /// A conductor for these subscriptions.
+    /// A conductor for these subscriptions; `shelves` says how much stays.
     pub fn new(
         store: Store,
         fetcher: Fetcher,
         pool: Pool,
         clock: Clock,
         subscriptions: Vec<Subscription>,
+        shelves: Shelves,
     ) -> Self {
+        let plan = Plan::new(fetcher, subscriptions, shelves);
         Self {
             store,
             pool,
             clock,
             entries_budget: ENTRIES_BUDGET,
-            plan: Arc::new(Mutex::new(Arc::new(Plan::new(fetcher, subscriptions)))),
+            plan: Arc::new(Mutex::new(Arc::new(plan))),
             unstored: Arc::default(),
         }
     }
@@ -137,18 +142,19 @@ impl Conductor {
         self.store.subscribe(&plan.listed, self.clock.now()).await
     }
 
-    /// Takes up other subscriptions, and another fetcher where there is one. The next pass follows them;
-    /// visits that are under way end as they began.
+    /// Takes up other subscriptions and limits, and another fetcher where there is one. The next pass and the
+    /// next sweep follow them; visits that are under way end as they began.
     ///
     /// # Errors
     /// [`StoreError`]; everything stays as it was then.
     pub async fn take_up(
         &self,
         subscriptions: Vec<Subscription>,
+        shelves: Shelves,
         fetcher: Option<Fetcher>,
     ) -> Result<Subscribed, StoreError> {
         let fetcher = fetcher.unwrap_or_else(|| self.plan().fetcher.clone());
-        let plan = Plan::new(fetcher, subscriptions);
+        let plan = Plan::new(fetcher, subscriptions, shelves);
         let now = self.clock.now();
         let subscribed = self.store.subscribe(&plan.listed, now).await?;
         *self.plan.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(plan);
@@ -197,12 +203,14 @@ impl Conductor {
         }
     }
 
-    /// Passes over what is due until `stop` is cancelled.
+    /// Passes over what is due, and sweeps from time to time, until `stop` is cancelled.
     pub async fn run_forever(&self, stop: CancellationToken) {
         let pass_again = async {
+            let mut last_sweep = None;
             loop {
-                if let Err(fault) = self.refresh_due(log).await {
-                    tracing::error!(%fault, "the feeds cannot be refreshed");
+                match self.refresh_due(log).await {
+                    Ok(pass) => self.sweep_after(&pass, &mut last_sweep).await,
+                    Err(fault) => tracing::error!(%fault, "the feeds cannot be refreshed"),
                 }
                 let sleep = match self.next_due().await {
                     Ok(Some(next)) => self.until(next),
@@ -272,7 +280,7 @@ impl Conductor {
 }
 
 impl Plan {
-    fn new(fetcher: Fetcher, subscriptions: Vec<Subscription>) -> Self {
+    fn new(fetcher: Fetcher, subscriptions: Vec<Subscription>, shelves: Shelves) -> Self {
         let listed = subscriptions.iter().map(|subscription| Listed {
             address: subscription.url.to_string(),
             title: subscription.title.clone(),
@@ -280,6 +288,7 @@ impl Plan {
         });
         Self {
             listed: listed.collect(),
+            shelves,
             fetcher,
             subscriptions: subscriptions
                 .into_iter()

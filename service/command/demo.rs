@@ -12,7 +12,9 @@ use super::household::Household;
 use super::progress::Progress;
 use super::serve::{listen, serve, tell_addresses};
 use crate::clock::Clock;
-use crate::config::{Allow, Config, DEFAULT_EVERY_MINUTES, FullText, Spacing, Subscription};
+use crate::config::{
+    Allow, Config, DEFAULT_EVERY_MINUTES, FullText, Shelf, Shelves, Spacing, Subscription,
+};
 use crate::town;
 
 /// The arguments of `demo`.
@@ -73,6 +75,7 @@ fn config(base: &Url, listen: &SocketAddr, data: &std::path::Path) -> Config {
             full_text: FullText::Auto,
             every_minutes: DEFAULT_EVERY_MINUTES,
             headers: Vec::new(),
+            shelf: Shelf::default(),
         });
     Config {
         listen: *listen,
@@ -82,6 +85,7 @@ fn config(base: &Url, listen: &SocketAddr, data: &std::path::Path) -> Config {
         lines: 10,
         spacing: Spacing::Usual,
         allow_private: vec![Allow::Host("127.0.0.1".to_owned())],
+        shelves: Shelves::default(),
         feeds: feeds.collect(),
     }
 }

@@ -54,7 +54,14 @@ impl Household {
         // What is gathered may wait, and what a watch asks for may not.
         let (pool, behind) = (pool(), Pool::behind(processors())?);
         let store = Store::open(&config.data, &clock).await?;
-        let conductor = Conductor::new(store.clone(), fetcher, behind, clock.clone(), config.feeds);
+        let conductor = Conductor::new(
+            store.clone(),
+            fetcher,
+            behind,
+            clock.clone(),
+            config.feeds,
+            config.shelves,
+        );
         conductor.subscribe().await?;
         let lines = Lines::from_count(usize::from(config.lines)).unwrap_or(Lines::Ten);
         let spacing = match config.spacing {

@@ -1,4 +1,4 @@
-//! `refresh`: one pass over all that is due.
+//! `refresh`: one pass over all that is due, and one sweep.
 
 use std::path::PathBuf;
 
@@ -10,6 +10,7 @@ use super::household::Household;
 use super::progress::Progress;
 use super::trial;
 use crate::config::Config;
+use crate::refresh::Swept;
 
 /// The arguments of `refresh`.
 #[derive(Debug, Args)]
@@ -23,7 +24,7 @@ pub struct Refresh {
 }
 
 impl Refresh {
-    /// Fetches what is due, and ends early, between two feeds, where `stop` is cancelled.
+    /// Fetches what is due and sweeps, and ends early, between two feeds, where `stop` is cancelled.
     #[expect(clippy::print_stdout, reason = "a command speaks to the user")]
     pub async fn run(self, stop: CancellationToken) -> Result<(), Ended> {
         let config = Config::read(&self.config)?;
@@ -32,17 +33,32 @@ impl Refresh {
         }
         let household = Household::open(config).await?;
         let progress = Progress::new();
-        let pass = household.conductor.refresh_due(|told| progress.tell(told));
+        let conductor = &household.conductor;
+        let pass = conductor.refresh_due(|told| progress.tell(told));
         let summary = tokio::select! {
             summary = pass => summary?,
             () = stop.cancelled() => return Err(Ended::Partly),
         };
         progress.end();
+        let swept = if summary.has_read() {
+            tokio::select! {
+                swept = conductor.sweep() => swept?,
+                () = stop.cancelled() => return Err(Ended::Partly),
+            }
+        } else {
+            Swept::default()
+        };
         household.store.close().await;
         println!(
             "{} feeds, {} failed; {} articles new, {} changed.",
             summary.feeds, summary.failed, summary.added, summary.changed
         );
+        if swept.entries > 0 {
+            println!(
+                "{} articles swept away, beyond the limits of `shelf`.",
+                swept.entries
+            );
+        }
         if summary.failed > 0 {
             Err(Ended::Partly)
         } else {

@@ -32,7 +32,7 @@ pub struct Reload {
 enum Look {
     /// The file is as it was, or is being written.
     Nothing,
-    /// Its feeds and exceptions are in force. These keys take effect at the next start.
+    /// Its feeds, exceptions and limits are in force. These keys take effect at the next start.
     TakenUp(Subscribed, Vec<&'static str>),
 }
 
@@ -90,7 +90,9 @@ impl Reload {
         } else {
             Some(fetcher(&config.allow_private)?)
         };
-        let subscribed = conductor.take_up(config.feeds.clone(), fetcher).await?;
+        let subscribed = conductor
+            .take_up(config.feeds.clone(), config.shelves, fetcher)
+            .await?;
         let waiting = waiting(&self.started_with, &config);
         self.in_force = config;
         Ok(Look::TakenUp(subscribed, waiting))
@@ -141,6 +143,8 @@ fn waiting(started: &Config, config: &Config) -> Vec<&'static str> {
 mod tests {
     use super::super::household::Household;
     use super::*;
+    use crate::store::READER;
+    use crate::store::sample::{found, outcome};
 
     struct Bench {
         folder: tempfile::TempDir,
@@ -222,6 +226,27 @@ mod tests {
             panic!("it has settled");
         };
         assert_eq!(subscribed, Subscribed::default());
+    }
+
+    #[tokio::test]
+    async fn changed_limits_are_in_force_without_a_start() {
+        let mut bench = Bench::new().await;
+        let store = bench.household.store.clone();
+        let feeds = store.scheduled_feeds().await.unwrap();
+        let entries = (1..=3).map(|day| found(&day.to_string(), day)).collect();
+        store.save(feeds[0].id, &outcome(4, entries)).await.unwrap();
+        let conductor = bench.household.conductor.clone();
+        assert_eq!(conductor.sweep().await.unwrap().entries, 0);
+        let head = "[shelf]\narticles = 2\ndays = \"no limit\"\n";
+        bench.write(&text(head, &["ebb", "flow"]));
+        bench.look().await.unwrap();
+        let Ok(Look::TakenUp(_, waiting)) = bench.look().await else {
+            panic!("it has settled");
+        };
+        assert_eq!(waiting, [""; 0]);
+        assert_eq!(conductor.sweep().await.unwrap().entries, 1);
+        let counts = store.counts(READER).await.unwrap();
+        assert_eq!(counts.articles, 2);
     }
 
     #[tokio::test]

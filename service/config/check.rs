@@ -9,33 +9,14 @@ use jiff::tz::TimeZone;
 use toml::Spanned;
 use url::{Host, Url};
 
-use super::raw::{RawConfig, RawFeed, RawHeaders, line_of};
+use super::raw::{RawConfig, RawFeed, line_of};
 use super::{
-    Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, LINES_A_DISC, Secret,
+    Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, LINES_A_DISC, Shelf,
     Spacing, Subscription,
 };
 
 const DEFAULT_LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(std::net::Ipv4Addr::LOCALHOST), 8090);
 const DEFAULT_LINES: u8 = 10;
-
-/// Header fields that describe the connection, the body or the conditions of a request. The
-/// client sets them itself, and a second one would contradict it.
-const RESERVED_HEADERS: [&str; 14] = [
-    "accept-encoding",
-    "connection",
-    "content-length",
-    "expect",
-    "host",
-    "if-match",
-    "if-modified-since",
-    "if-none-match",
-    "if-range",
-    "keep-alive",
-    "range",
-    "te",
-    "transfer-encoding",
-    "upgrade",
-];
 
 /// Whether a config without a feed is taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,6 +38,7 @@ pub(super) fn check(
         text,
         faults: Vec::new(),
     };
+    let shelves = checker.shelves(&raw.shelf);
     let config = Config {
         listen: checker.or_default(raw.listen.as_ref(), DEFAULT_LISTEN, read_listen),
         data: folder.join(checker.or_default(raw.data.as_ref(), "data".into(), read_folder)),
@@ -69,7 +51,8 @@ pub(super) fn check(
             read_spacing(word)
         }),
         allow_private: checker.each(&raw.gather.allow_private, read_allowance),
-        feeds: checker.feeds(&raw.feed, no_feed),
+        shelves,
+        feeds: checker.feeds(&raw.feed, shelves.usual, no_feed),
     };
     checker.faults.sort();
     if checker.faults.is_empty() {
@@ -79,22 +62,22 @@ pub(super) fn check(
     }
 }
 
-struct Checker<'a> {
+pub(super) struct Checker<'a> {
     text: &'a str,
     faults: Vec<Fault>,
 }
 
 impl Checker<'_> {
-    fn line<T>(&self, value: &Spanned<T>) -> usize {
+    pub(super) fn line<T>(&self, value: &Spanned<T>) -> usize {
         line_of(self.text, value.span().start)
     }
 
-    fn fault(&mut self, line: usize, message: String) {
+    pub(super) fn fault(&mut self, line: usize, message: String) {
         self.faults.push(Fault { line, message });
     }
 
     /// The value as read, or nothing and a fault.
-    fn read<T, V>(
+    pub(super) fn read<T, V>(
         &mut self,
         value: &Spanned<T>,
         read: impl FnOnce(&T) -> Result<V, String>,
@@ -108,7 +91,7 @@ impl Checker<'_> {
         }
     }
 
-    fn or_default<T, V>(
+    pub(super) fn or_default<T, V>(
         &mut self,
         value: Option<&Spanned<T>>,
         default: V,
@@ -130,7 +113,12 @@ impl Checker<'_> {
             .collect()
     }
 
-    fn feeds(&mut self, feeds: &[Spanned<RawFeed>], no_feed: NoFeed) -> Vec<Subscription> {
+    fn feeds(
+        &mut self,
+        feeds: &[Spanned<RawFeed>],
+        usual: Shelf,
+        no_feed: NoFeed,
+    ) -> Vec<Subscription> {
         if feeds.is_empty() && no_feed == NoFeed::Refused {
             let message = "there is no feed; add one with the lines [[feed]] and \
                            url = \"https://example.org/feed.xml\"";
@@ -139,7 +127,7 @@ impl Checker<'_> {
         let mut starts: HashMap<Url, usize> = HashMap::new(); // Lines are counted for faults alone.
         let mut subscriptions = Vec::new();
         for feed in feeds {
-            let Some(subscription) = self.feed(feed) else {
+            let Some(subscription) = self.feed(feed, usual) else {
                 continue;
             };
             let url = feed.get_ref().url.as_ref();
@@ -158,7 +146,7 @@ impl Checker<'_> {
         subscriptions
     }
 
-    fn feed(&mut self, feed: &Spanned<RawFeed>) -> Option<Subscription> {
+    fn feed(&mut self, feed: &Spanned<RawFeed>, usual: Shelf) -> Option<Subscription> {
         let raw = feed.get_ref();
         let url = match &raw.url {
             Some(url) => self.read(url, |url| read_url(url)),
@@ -177,6 +165,7 @@ impl Checker<'_> {
             read_every(*minutes)
         });
         let headers = self.headers(&raw.headers);
+        let shelf = self.shelf(&raw.shelf, usual);
         Some(Subscription {
             url: url?,
             title,
@@ -184,31 +173,8 @@ impl Checker<'_> {
             full_text,
             every_minutes,
             headers,
+            shelf,
         })
-    }
-
-    fn headers(&mut self, headers: &RawHeaders) -> Vec<(String, Secret)> {
-        let mut read: Vec<(String, Secret)> = Vec::new();
-        for (name, value) in &headers.0 {
-            let twice = read
-                .iter()
-                .any(|(known, _)| known.eq_ignore_ascii_case(name.get_ref()));
-            if twice {
-                let message = format!(
-                    "the header {} stands here twice, since capitals make no difference; take \
-                     one out",
-                    name.get_ref()
-                );
-                self.fault(self.line(name), message);
-                continue;
-            }
-            let good_name = self.read(name, |name| read_header_name(name));
-            let good_value = self.read(value, |value| read_header_value(name.get_ref(), value));
-            if let (Some(name), Some(value)) = (good_name, good_value) {
-                read.push((name, value));
-            }
-        }
-        read
     }
 }
 
@@ -359,42 +325,4 @@ fn read_every(minutes: i64) -> Result<u32, String> {
                 EVERY_MINUTES.end()
             )
         })
-}
-
-/// A name is a token of RFC 9110 section 5.6.2.
-fn read_header_name(name: &str) -> Result<String, String> {
-    let token = |byte: u8| byte.is_ascii_alphanumeric() || b"!#$%&'*+-.^_`|~".contains(&byte);
-    if name.is_empty() || !name.bytes().all(token) {
-        return Err(format!(
-            "\"{}\" is no name of a header; write letters, digits and hyphens, as in \
-             Authorization",
-            name.escape_debug()
-        ));
-    }
-    if RESERVED_HEADERS.contains(&name.to_ascii_lowercase().as_str()) {
-        return Err(format!(
-            "the header {name} is set by the service itself; take it out"
-        ));
-    }
-    Ok(name.to_owned())
-}
-
-/// A value is what RFC 9110 section 5.5 allows: no control characters but the tab.
-fn read_header_value(name: &str, value: &toml::Value) -> Result<Secret, String> {
-    let name = name.escape_debug();
-    let Some(value) = value.as_str() else {
-        return Err(format!(
-            "the value of the header {name} is not a text; put it in quotes"
-        ));
-    };
-    if value
-        .chars()
-        .any(|character| character.is_control() && character != '\t')
-    {
-        return Err(format!(
-            "the value of the header {name} holds a line break or another control character; \
-             take it out"
-        ));
-    }
-    Ok(Secret(value.to_owned()))
 }

@@ -19,6 +19,8 @@ pub(super) struct RawConfig {
     #[serde(default)]
     pub(super) gather: RawGather,
     #[serde(default)]
+    pub(super) shelf: RawShelves,
+    #[serde(default)]
     pub(super) feed: Vec<Spanned<RawFeed>>,
 }
 
@@ -39,6 +41,27 @@ pub(super) struct RawFeed {
     pub(super) every: Option<Spanned<i64>>,
     #[serde(default)]
     pub(super) headers: RawHeaders,
+    #[serde(default)]
+    pub(super) shelf: RawShelf,
+}
+
+/// Limits of any type are taken here and checked later, since they are numbers or words.
+#[derive(Deserialize, Default)]
+#[serde(
+    deny_unknown_fields,
+    expecting = "a table with articles, days and in_all"
+)]
+pub(super) struct RawShelves {
+    pub(super) articles: Option<Spanned<toml::Value>>,
+    pub(super) days: Option<Spanned<toml::Value>>,
+    pub(super) in_all: Option<Spanned<toml::Value>>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, expecting = "a table with articles and days")]
+pub(super) struct RawShelf {
+    pub(super) articles: Option<Spanned<toml::Value>>,
+    pub(super) days: Option<Spanned<toml::Value>>,
 }
 
 /// Names and values of headers. Values of any type are taken here and checked later, since a

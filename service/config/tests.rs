@@ -53,6 +53,8 @@ fn a_feed_alone_is_a_config_with_all_defaults() {
     assert_eq!((&feed.title, &feed.group), (&None, &None));
     assert_eq!((feed.full_text, feed.every_minutes), (FullText::Auto, 60));
     assert!(feed.headers.is_empty());
+    assert_eq!(config.shelves, Shelves::default());
+    assert_eq!(feed.shelf, Shelf::default());
 }
 
 #[test]
@@ -146,6 +148,9 @@ fn the_example_parses_as_it_stands_and_with_everything_switched_on() {
     assert_eq!(config.allow_private.len(), 3);
     assert_eq!(config.hosts, ["tondo.home.arpa"]);
     assert_eq!(config.feeds[3].headers.len(), 1);
+    // What the example calls the defaults are the defaults.
+    assert_eq!(config.shelves, Shelves::default());
+    assert_eq!(config.feeds[2].shelf.articles, Some(50));
 }
 
 /// Every key that the reader knows stands in the example.
@@ -164,6 +169,10 @@ fn the_example_names_every_key() {
         "full_text",
         "every",
         "headers",
+        "articles",
+        "days",
+        "in_all",
+        "shelf",
     ] {
         let set = format!("{key} = ");
         assert!(

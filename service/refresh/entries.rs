@@ -6,6 +6,7 @@ use std::collections::{HashMap, HashSet};
 use tokio::time::Instant;
 
 use super::page::PageAnswer;
+use super::sweep::beyond_shelf;
 use super::visit::{Visit, rule_name};
 use super::{Conductor, FeedReport};
 use crate::config;
@@ -61,7 +62,7 @@ impl Conductor {
             });
         }
         let feed = self.read_body(response, report).await?;
-        let new = self.new_entries(visit, &feed.entries, report).await?;
+        let new = self.new_entries(visit, &feed, report).await?;
         let mut whole = true;
         let mut entries = Vec::with_capacity(new.len().min(ENTRIES_A_PASS));
         let start = Instant::now();
@@ -114,13 +115,15 @@ impl Conductor {
 
     /// The entries that are new, have changed or are to be read again, each with how often its page
     /// was asked for in vain. Those asked for least come first, so that pages that fail keep no other
-    /// entry waiting. Of two entries with one identity the first counts.
+    /// entry waiting. Of two entries with one identity the first counts. What was swept away is not read
+    /// again, and what would be swept at once is not read at all.
     async fn new_entries<'entry>(
         &self,
         visit: &Visit<'_>,
-        entries: &'entry [Entry],
+        feed: &'entry Feed,
         report: &mut FeedReport,
     ) -> Result<Vec<(&'entry Entry, u32)>, String> {
+        let entries = &feed.entries;
         let identities: Vec<&str> = entries
             .iter()
             .map(|entry| entry.identity.as_str())
@@ -130,6 +133,14 @@ impl Conductor {
             .known_entries(visit.feed.id, &identities)
             .await
             .map_err(|fault| fault.to_string())?;
+        let now = self.clock.now();
+        if feed.whole {
+            self.store
+                .forget_swept(visit.feed.id, &identities, now)
+                .await
+                .map_err(|fault| fault.to_string())?;
+        }
+        let beyond = beyond_shelf(entries, visit.subscription.shelf, now);
         let mut seen = HashSet::new();
         let mut new = Vec::new();
         for entry in entries {
@@ -142,7 +153,9 @@ impl Conductor {
             }
             let print = fingerprint(entry, visit.subscription.full_text);
             match known.get(&entry.identity) {
+                None if beyond.contains(entry.identity.as_str()) => {}
                 None => new.push((entry, 0)),
+                Some(known) if known.swept => {}
                 Some(known) if known.fingerprint.is_none() => new.push((entry, known.attempts)),
                 Some(known) if known.fingerprint != Some(print) => new.push((entry, 0)),
                 Some(_) => {}

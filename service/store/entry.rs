@@ -15,6 +15,8 @@ pub struct KnownEntry {
     pub fingerprint: Option<[u8; 32]>,
     /// How often its web page was asked for in vain since it last changed.
     pub attempts: u32,
+    /// Whether its article was swept away, so that it is not read again, whatever the feed says of it.
+    pub swept: bool,
 }
 
 /// What storing an entry came to.
@@ -24,6 +26,8 @@ pub(super) enum Written {
     Added(i64),
     /// It was known and is brought up to date.
     Changed(i64),
+    /// It was known and is swept away since it was read; it stays so.
+    Swept,
 }
 
 impl Store {
@@ -37,7 +41,7 @@ impl Store {
         identities: &[&str],
     ) -> Result<HashMap<String, KnownEntry>, StoreError> {
         sqlx::query_as::<_, KnownRow>(
-            "SELECT identity, fingerprint, attempts FROM entry
+            "SELECT identity, fingerprint, attempts, swept IS NOT NULL AS swept FROM entry
              WHERE feed = ?1 AND identity IN (SELECT value FROM json_each(?2))",
         )
         .bind(feed)
@@ -49,6 +53,7 @@ impl Store {
             let known = KnownEntry {
                 fingerprint: row.fingerprint.map(hash_from_column).transpose()?,
                 attempts: row.attempts,
+                swept: row.swept,
             };
             Ok((row.identity, known))
         })
@@ -65,12 +70,15 @@ pub(super) async fn write(
     now: Timestamp,
 ) -> Result<Written, StoreError> {
     let known = sqlx::query_as::<_, SeenRow>(
-        "SELECT id, first_seen FROM entry WHERE feed = ?1 AND identity = ?2",
+        "SELECT id, first_seen, swept IS NOT NULL AS swept FROM entry WHERE feed = ?1 AND identity = ?2",
     )
     .bind(feed)
     .bind(&found.identity)
     .fetch_optional(&mut *connection)
     .await?;
+    if known.as_ref().is_some_and(|row| row.swept) {
+        return Ok(Written::Swept);
+    }
     let first_seen = known
         .as_ref()
         .map_or(Ok(now), |row| from_column(row.first_seen))?;
@@ -123,12 +131,14 @@ struct KnownRow {
     identity: String,
     fingerprint: Option<Vec<u8>>,
     attempts: u32,
+    swept: bool,
 }
 
 #[derive(FromRow)]
 struct SeenRow {
     id: i64,
     first_seen: i64,
+    swept: bool,
 }
 
 #[cfg(test)]

@@ -48,7 +48,7 @@ impl Store {
     }
 
     /// Notes that the reader has opened the entry: the first and the last time are remembered. An entry that
-    /// does not exist writes nothing.
+    /// does not exist or was swept away writes nothing.
     ///
     /// # Errors
     /// [`StoreError::Database`].
@@ -60,7 +60,8 @@ impl Store {
     ) -> Result<(), StoreError> {
         sqlx::query(
             "INSERT INTO mark (reader, entry, opened, last_opened)
-             SELECT ?1, id, ?3, ?3 FROM entry WHERE id = ?2
+             SELECT ?1, id, ?3, ?3 FROM entry
+             WHERE id = ?2 AND swept IS NULL
              ON CONFLICT (reader, entry) DO UPDATE
              SET opened = coalesce(opened, excluded.opened), last_opened = excluded.last_opened",
         )
@@ -72,7 +73,8 @@ impl Store {
         Ok(())
     }
 
-    /// Keeps the entry since `at`, or lets it go with `None`. Keeping what is kept changes nothing.
+    /// Keeps the entry since `at`, or lets it go with `None`. Keeping what is kept changes nothing, nor does
+    /// keeping what was swept away.
     ///
     /// # Errors
     /// [`StoreError::Database`].
@@ -83,7 +85,8 @@ impl Store {
         at: Option<Timestamp>,
     ) -> Result<(), StoreError> {
         sqlx::query(
-            "INSERT INTO mark (reader, entry, kept) SELECT ?1, id, ?3 FROM entry WHERE id = ?2
+            "INSERT INTO mark (reader, entry, kept) SELECT ?1, id, ?3 FROM entry
+             WHERE id = ?2 AND swept IS NULL
              ON CONFLICT (reader, entry) DO UPDATE SET kept = excluded.kept
              WHERE (kept IS NULL) <> (excluded.kept IS NULL)",
         )
@@ -102,7 +105,8 @@ impl Store {
     pub async fn set_place(&self, reader: i64, entry: i64, place: Place) -> Result<(), StoreError> {
         sqlx::query(
             "INSERT INTO mark (reader, entry, place_block, place_character)
-             SELECT ?1, id, ?3, ?4 FROM entry WHERE id = ?2
+             SELECT ?1, id, ?3, ?4 FROM entry
+             WHERE id = ?2 AND swept IS NULL
              ON CONFLICT (reader, entry) DO UPDATE
              SET place_block = excluded.place_block, place_character = excluded.place_character
              WHERE place_block IS NOT excluded.place_block

@@ -15,6 +15,7 @@ pub(crate) mod sample;
 mod save;
 mod source_form;
 mod story;
+mod sweep;
 
 use std::sync::Arc;
 
@@ -32,6 +33,7 @@ pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;
 pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
+pub use sweep::{ENTRIES_A_STEP, Room};
 
 /// The database. Cheap to clone: a pool of connections.
 #[derive(Clone, Debug)]

@@ -27,6 +27,10 @@ const STORIES_SINCE: i64 = 7;
 /// reached only when something else holds the file.
 const BUSY_TIMEOUT: Duration = Duration::from_secs(10);
 
+/// What SQLite calls a database that gives free pages back to the disk when it is told to
+/// (<https://www.sqlite.org/pragma.html#pragma_auto_vacuum>).
+const SHRINKABLE: i64 = 2;
+
 /// Connections at most: one writer, and a few readers, which WAL lets read meanwhile.
 const CONNECTIONS: u32 = 4;
 
@@ -73,6 +77,7 @@ async fn open_with(migrations: &Migrator, data: &Path, clock: &Clock) -> Result<
         }
     }
     let pool = connect(&path).await?;
+    make_shrinkable(&pool, &path).await;
     migrations.run(&pool).await?;
     if version.is_some_and(|version| version < STORIES_SINCE) {
         let mut transaction = pool.begin().await?;
@@ -101,6 +106,43 @@ async fn connect(path: &Path) -> Result<SqlitePool, StoreError> {
         .connect_with(options)
         .await?;
     Ok(pool)
+}
+
+/// Makes a database able to give free pages back to the disk: a new one, and one that was made before this was
+/// thought of. The latter is written anew for that, which takes up to twice its size on the disk for a while
+/// (<https://www.sqlite.org/lang_vacuum.html>). Where it fails, the database is as good as it was: free pages are filled again, and the next start tries anew.
+async fn make_shrinkable(pool: &SqlitePool, path: &Path) {
+    if let Err(fault) = try_to_make_shrinkable(pool, path).await {
+        tracing::warn!(
+            database = %path.display(), %fault,
+            "the database could not be written anew, so that it cannot shrink; make room on the disk, twice as \
+             much as it takes, and start again with nothing else using it"
+        );
+    }
+}
+
+async fn try_to_make_shrinkable(pool: &SqlitePool, path: &Path) -> Result<(), sqlx::Error> {
+    let mut connection = pool.acquire().await?;
+    let (mode, pages) = sqlx::query_as::<_, (i64, i64)>(
+        "SELECT auto_vacuum, page_count FROM pragma_auto_vacuum, pragma_page_count",
+    )
+    .fetch_one(&mut *connection)
+    .await?;
+    if mode == SHRINKABLE {
+        return Ok(());
+    }
+    if pages > 1 {
+        tracing::info!(database = %path.display(), "writing the database anew once, so that it can shrink");
+    }
+    // Only said where it is not so yet, since saying it of a database that can shrink writes to it.
+    sqlx::query("PRAGMA auto_vacuum = INCREMENTAL")
+        .execute(&mut *connection)
+        .await?;
+    sqlx::query("VACUUM").execute(&mut *connection).await?;
+    sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)")
+        .execute(&mut *connection)
+        .await?;
+    Ok(())
 }
 
 /// Opens an existing file without any pragma that would change it.
@@ -191,6 +233,11 @@ mod tests {
         Migrator::with_migrations(MIGRATIONS.iter().cloned().chain([further]).collect())
     }
 
+    /// The version that this program brings a database to.
+    fn newest() -> i64 {
+        MIGRATIONS.iter().map(|step| step.version).max().unwrap()
+    }
+
     fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
         std::fs::read_dir(folder)
             .unwrap()
@@ -216,6 +263,7 @@ mod tests {
             ("PRAGMA foreign_keys", 1),
             ("PRAGMA synchronous", 1),
             ("PRAGMA busy_timeout", 10_000),
+            ("PRAGMA auto_vacuum", SHRINKABLE),
         ] {
             let (value,): (i64,) = sqlx::query_as(pragma).fetch_one(&store.pool).await.unwrap();
             assert_eq!(value, expected, "{pragma}");
@@ -286,8 +334,11 @@ mod tests {
             .await
             .unwrap();
         newer.close().await;
-        let copy = folder.path().join("tondo-version-7-20310401T060000Z.db");
-        assert_eq!(version_of(&copy).await.unwrap(), Some(7));
+        let version = newest();
+        let copy = folder
+            .path()
+            .join(format!("tondo-version-{version}-20310401T060000Z.db"));
+        assert_eq!(version_of(&copy).await.unwrap(), Some(version));
         assert_eq!(
             version_of(&folder.path().join(DATABASE_NAME))
                 .await
@@ -302,6 +353,63 @@ mod tests {
         assert_eq!(feeds, 1);
     }
 
+    /// A database with one feed, as programs made it that did not think of shrinking.
+    async fn older_file(folder: &Path) {
+        let options = SqliteConnectOptions::new()
+            .filename(folder.join(DATABASE_NAME))
+            .create_if_missing(true)
+            .journal_mode(SqliteJournalMode::Wal);
+        let pool = SqlitePool::connect_with(options).await.unwrap();
+        MIGRATIONS.run(&pool).await.unwrap();
+        sqlx::query("INSERT INTO feed (address, position, next_due) VALUES ('a', 0, 0)")
+            .execute(&pool)
+            .await
+            .unwrap();
+        pool.close().await;
+    }
+
+    async fn feeds_and_mode(pool: &SqlitePool) -> (i64, i64) {
+        sqlx::query_as("SELECT (SELECT count(*) FROM feed), auto_vacuum FROM pragma_auto_vacuum")
+            .fetch_one(pool)
+            .await
+            .unwrap()
+    }
+
+    #[tokio::test]
+    async fn a_database_that_cannot_shrink_is_written_anew_once() {
+        let folder = tempfile::tempdir().unwrap();
+        older_file(folder.path()).await;
+        let store = Store::open(folder.path(), &clock()).await.unwrap();
+        assert_eq!(feeds_and_mode(&store.pool).await, (1, SHRINKABLE));
+        store.close().await;
+        let before = files(folder.path());
+        assert_eq!(before.len(), 1, "{:?}", before.keys());
+        let store = Store::open(folder.path(), &clock()).await.unwrap();
+        store.close().await;
+        assert_eq!(files(folder.path()), before);
+    }
+
+    #[tokio::test]
+    async fn a_database_that_cannot_be_written_anew_is_used_as_it_is() {
+        let folder = tempfile::tempdir().unwrap();
+        older_file(folder.path()).await;
+        let path = folder.path().join(DATABASE_NAME);
+        let options = SqliteConnectOptions::new()
+            .filename(&path)
+            .busy_timeout(Duration::ZERO);
+        let pool = SqlitePool::connect_with(options).await.unwrap();
+        let mut other = look(&path).await.unwrap();
+        sqlx::query("BEGIN IMMEDIATE")
+            .execute(&mut other)
+            .await
+            .unwrap();
+        make_shrinkable(&pool, &path).await;
+        assert_eq!(feeds_and_mode(&pool).await, (1, 0));
+        sqlx::query("ROLLBACK").execute(&mut other).await.unwrap();
+        make_shrinkable(&pool, &path).await;
+        assert_eq!(feeds_and_mode(&pool).await, (1, SHRINKABLE));
+    }
+
     #[tokio::test]
     async fn a_newer_database_is_refused_and_left_as_it_was() {
         let folder = tempfile::tempdir().unwrap();
@@ -314,11 +422,7 @@ mod tests {
         let refusal = Store::open(folder.path(), &clock()).await.unwrap_err();
         assert!(matches!(
             refusal,
-            StoreError::Newer {
-                database: 9_000,
-                program: 7,
-                ..
-            }
+            StoreError::Newer { database: 9_000, program, .. } if program == newest()
         ));
         let text = refusal.to_string();
         assert!(

@@ -1,5 +1,7 @@
 //! What the store's tests share: a database on a file of its own, and invented entries. Tests only.
 
+use std::path::Path;
+
 use jiff::{Timestamp, ToSpan};
 use sqlx::{ConnectOptions, SqliteConnection, sqlite::SqliteConnectOptions};
 use tempfile::TempDir;
@@ -19,7 +21,7 @@ pub(crate) struct Bench {
     pub(crate) store: Store,
     watcher: Mutex<SqliteConnection>,
     listed: Mutex<Vec<Listed>>,
-    _folder: TempDir,
+    folder: TempDir,
 }
 
 /// Noon of a day, counted from an invented first one.
@@ -112,8 +114,13 @@ impl Bench {
             store,
             watcher: Mutex::new(watcher),
             listed: Mutex::default(),
-            _folder: folder,
+            folder,
         }
+    }
+
+    /// Where its file lies.
+    pub(crate) fn folder(&self) -> &Path {
+        self.folder.path()
     }
 
     /// Changes whenever another connection has written

@@ -114,7 +114,7 @@ impl Distilled {
 
 impl Store {
     /// Stores what was read from a feed: all of it or nothing. Entries that the feed no longer lists
-    /// stay; a changed one is brought up to date in place, its marks kept.
+    /// stay; a changed one is brought up to date in place, its marks kept; a swept one stays swept.
     ///
     /// # Errors
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
@@ -133,6 +133,7 @@ impl Store {
                     saved.changed += 1;
                     id
                 }
+                Written::Swept => continue,
             };
             if let Some(distilled) = &found.distilled {
                 article::write(&mut transaction, id, distilled, outcome.at).await?;

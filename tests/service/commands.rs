@@ -263,6 +263,37 @@ async fn refreshing_feeds_that_are_as_before_writes_when_they_are_due_and_nothin
     assert!(dump(&database).await == rows, "more has changed");
 }
 
+#[tokio::test]
+async fn refresh_sweeps_away_what_is_beyond_the_limits_and_tells_how_much() {
+    let publisher = Publisher::start().await;
+    let names = ["barque", "ketch", "sloop"];
+    for name in names {
+        publish(&publisher, name);
+    }
+    let (folder, file) = config_of(&publisher, &names);
+    let config = text(&fs::read(&file).expect("a config"));
+    let named = file.display().to_string();
+    let first = run(&["refresh", "--config", &named]).await;
+    let told = "3 feeds, 0 failed; 3 articles new, 0 changed.\n";
+    assert_eq!(text(&first.stdout), told, "{}", text(&first.stderr));
+    fs::write(&file, format!("[shelf]\nin_all = 1\n{config}")).expect("a config");
+    let database = folder.path().join("data").join(tondo::store::DATABASE_NAME);
+    let articles = async || {
+        let rows = dump(&database).await;
+        let articles = rows.iter().filter(|row| row.starts_with("article: "));
+        articles.count()
+    };
+    assert_eq!(articles().await, 3);
+    make_due(&database).await;
+    let second = run(&["refresh", "--config", &named]).await;
+    assert_eq!(
+        text(&second.stdout),
+        "3 feeds, 0 failed; 0 articles new, 0 changed.\n\
+         2 articles swept away, beyond the limits of `shelf`.\n"
+    );
+    assert_eq!(articles().await, 1);
+}
+
 /// A child that is ended with the test, should it fail.
 struct Running(Child);
 

@@ -13,7 +13,7 @@ use tokio::net::TcpListener;
 use tokio_util::sync::{CancellationToken, DropGuard};
 use tondo::address::{Allowed, Policy};
 use tondo::clock::Clock;
-use tondo::config::{FullText, Subscription};
+use tondo::config::{FullText, Shelf, Shelves, Subscription};
 use tondo::fetch::{Fetcher, Limits};
 use tondo::pool::Pool;
 use tondo::refresh::{Conductor, FeedReport, Progress};
@@ -96,6 +96,7 @@ impl House {
             pool.clone(),
             clock.clone(),
             subscriptions,
+            Shelves::default(),
         );
         conductor.subscribe().await.expect("subscriptions");
         let settings = Settings {
@@ -244,6 +245,7 @@ pub fn subscription(address: &Url) -> Subscription {
         full_text: FullText::Auto,
         every_minutes: 60,
         headers: Vec::new(),
+        shelf: Shelf::default(),
     }
 }
 

@@ -22,6 +22,7 @@ pub(super) struct Reading {
     entries: Vec<Particulars>,
     items: Vec<Extra>,
     json: bool,
+    whole: bool,
     pub warnings: Vec<String>,
 }
 
@@ -32,6 +33,7 @@ impl Reading {
             opaque,
             entries,
             warnings,
+            whole,
             ..
         } = repaired;
         let base = if base.cannot_be_a_base() {
@@ -45,6 +47,7 @@ impl Reading {
             entries,
             items: Vec::new(),
             json: false,
+            whole,
             warnings,
         }
     }
@@ -56,6 +59,7 @@ impl Reading {
             entries: Vec::new(),
             items,
             json: true,
+            whole: true,
             warnings,
         }
     }
@@ -76,6 +80,7 @@ impl Reading {
             self.warnings.push(format!(
                 "of {count} entries only the first {MAXIMUM_ENTRIES} were read"
             ));
+            self.whole = false;
         }
         for (index, entry) in feed.entries.into_iter().take(MAXIMUM_ENTRIES).enumerate() {
             let entry = self.entry(entry, index, html_titles);
@@ -94,6 +99,7 @@ impl Reading {
             language: feed.language.as_deref().and_then(Language::parse),
             rhythm: Rhythm::default(),
             entries,
+            whole: self.whole,
         }
     }
 

@@ -35,6 +35,8 @@ pub struct Feed {
     pub rhythm: Rhythm,
     /// Its entries in its own order.
     pub entries: Vec<Entry>,
+    /// Whether these are all that it lists: it neither ends in the middle nor lists more than are read.
+    pub whole: bool,
 }
 
 /// One entry of a feed.

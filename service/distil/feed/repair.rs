@@ -32,6 +32,8 @@ pub(super) struct Repaired {
     pub entries: Vec<Particulars>,
     /// What a person should know.
     pub warnings: Vec<String>,
+    /// Whether all entries that the feed lists are in it.
+    pub whole: bool,
 }
 
 /// What is kept of an entry beside the parser's model.
@@ -154,6 +156,7 @@ impl Writer {
 
     fn finish(mut self) -> Result<Repaired, FeedError> {
         let mut warnings = Vec::new();
+        let whole = self.stack.is_empty() && self.count <= MAXIMUM_ENTRIES;
         if !self.stack.is_empty() {
             warnings
                 .push("the feed ends in the middle; its last entry may be incomplete".to_owned());
@@ -182,6 +185,7 @@ impl Writer {
             opaque: self.opaque,
             entries: self.entries,
             warnings,
+            whole,
         })
     }
 

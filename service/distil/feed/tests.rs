@@ -595,6 +595,7 @@ fn durations_are_minutes_and_seconds_and_authors_of_any_script() {
 fn a_truncated_feed_gives_what_it_has() {
     let (feed, warnings) = read(&ATOM[..ATOM.find("Some text").expect("the summary") + 4]);
     assert_eq!(feed.entries.len(), 1);
+    assert!(!feed.whole);
     assert!(warnings[0].contains("ends in the middle"));
 }
 
@@ -634,12 +635,29 @@ fn of_a_feed_without_end_the_first_entries_are_read() {
             .collect();
         let (feed, warnings) = rss(&items);
         assert_eq!(feed.entries.len(), MAXIMUM_ENTRIES);
+        assert!(!feed.whole);
         assert_eq!(feed.entries[1_999].identity, "1999");
         let told = "of 2100 entries only the first 2000 were read";
         assert!(
             warnings.iter().any(|warning| warning == told),
             "{warnings:?}"
         );
+    }
+}
+
+#[test]
+fn a_feed_is_whole_where_all_that_it_lists_is_read() {
+    assert!(read(ATOM).0.whole);
+    // End tags that are missing lose no entry.
+    let (feed, _) = rss("<item><guid>1</guid><item><guid>2</guid></item>");
+    assert_eq!((feed.entries.len(), feed.whole), (2, true));
+    for (count, whole) in [(MAXIMUM_ENTRIES, true), (MAXIMUM_ENTRIES + 1, false)] {
+        let items: Vec<String> = (0..count).map(|id| format!("{{\"id\":{id}}}")).collect();
+        let items = items.join(",");
+        let (feed, _) = read(&format!(
+            "{{\"version\":\"https://jsonfeed.org/version/1.1\",\"title\":\"\",\"items\":[{items}]}}"
+        ));
+        assert_eq!((feed.entries.len(), feed.whole), (MAXIMUM_ENTRIES, whole));
     }
 }
 

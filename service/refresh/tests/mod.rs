@@ -10,7 +10,7 @@ use url::Url;
 use super::{Conductor, FeedReport, Progress};
 use crate::address::{Allowed, Policy};
 use crate::clock::Clock;
-use crate::config::{Config, FullText, Subscription};
+use crate::config::{Config, FullText, Shelf, Shelves, Subscription};
 use crate::distil::block::Block;
 use crate::fetch::{self, Fetcher, Limits, Reach};
 use crate::pool::Pool;
@@ -24,6 +24,7 @@ mod moving;
 mod reading;
 mod server;
 mod settling;
+mod sweeping;
 
 use server::{Reply, Server};
 
@@ -141,6 +142,7 @@ fn conductor(bench: &Bench, clock: &Clock, subscriptions: Vec<Subscription>) -> 
         Pool::new(2),
         clock.clone(),
         subscriptions,
+        Shelves::default(),
     )
 }
 
@@ -157,6 +159,7 @@ fn subscription(url: &Url) -> Subscription {
         full_text: FullText::Never,
         every_minutes: 60,
         headers: Vec::new(),
+        shelf: Shelf::default(),
     }
 }
 
