@@ -30,7 +30,7 @@ const PIECES: u64 = 4;
 /// How many refreshes are killed: as many as take some ten seconds. For more, set KILLS_TRIED; for other moments, set
 /// KILLS_SEED.
 fn kills() -> u64 {
-    number("KILLS_TRIED").unwrap_or(30)
+    number("KILLS_TRIED").unwrap_or(20)
 }
 
 fn number(variable: &str) -> Option<u64> {
