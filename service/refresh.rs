@@ -20,6 +20,7 @@ mod interval;
 mod page;
 mod redistil;
 mod schedule;
+mod settle;
 mod standing;
 mod sweep;
 #[cfg(test)]
@@ -29,6 +30,8 @@ mod visit;
 pub use entries::ENTRIES_A_PASS;
 pub use redistil::Redistilled;
 pub use sweep::Swept;
+
+use settle::Waiting;
 
 /// Feeds that are on their way at once. More would only wait for the two to four cores of a home
 /// server, and eight keep slow hosts from holding up the rest.
@@ -158,7 +161,7 @@ impl Conductor {
         Ok(subscribed)
     }
 
-    /// One pass: fetches each feed that is due, several at once, and tells of each as it is done.
+    /// One pass: fetches each feed that is due, several at once, and tells of each as it is stored.
     /// A feed that fails, whatever the reason, hinders no other.
     ///
     /// # Errors
@@ -174,25 +177,29 @@ impl Conductor {
         tell(Progress::Due(due.len()));
         let mut due = due.into_iter();
         let mut under_way = JoinSet::new();
+        let mut waiting = Waiting::default();
         loop {
             while under_way.len() < FEEDS_AT_ONCE
                 && let Some((feed, subscription)) = due.next()
             {
-                let conductor = self.clone();
-                under_way.spawn(async move { conductor.visit(&feed, &subscription).await });
+                under_way.spawn(self.clone().visit(feed, subscription));
             }
-            let Some(done) = under_way.join_next().await else {
-                return Ok(summary);
+            let (ended, reports) = tokio::select! {
+                done = under_way.join_next() => match done {
+                    Some(done) => (false, self.take(done, &mut waiting).await),
+                    None => (true, self.settle(&mut waiting).await),
+                },
+                () = waiting.long_enough() => (false, self.settle(&mut waiting).await),
             };
-            // A visit hands all work that could panic to the pool, so that this is a slip of ours.
-            let report = done.unwrap_or_else(|fault| FeedReport {
-                fault: Some(format!("the work on a feed broke off: {fault}")),
-                ..FeedReport::default()
-            });
-            summary.failed += usize::from(report.fault.is_some());
-            summary.added += report.added;
-            summary.changed += report.changed;
-            tell(Progress::Done(report));
+            for report in reports {
+                summary.failed += usize::from(report.fault.is_some());
+                summary.added += report.added;
+                summary.changed += report.changed;
+                tell(Progress::Done(report));
+            }
+            if ended {
+                return Ok(summary);
+            }
         }
     }
 

@@ -110,6 +110,7 @@ impl Gate {
             .redirect(reqwest::redirect::Policy::none())
             .referer(false)
             .connect_timeout(limits.connect_timeout)
+            .pool_idle_timeout(limits.idle_timeout)
             .http2_max_header_list_size(limits.header_bytes)
             .build()
             .map_err(|fault| FetchError::Setup {

@@ -107,6 +107,8 @@ async fn connect(path: &Path) -> Result<SqlitePool, StoreError> {
         .synchronous(SqliteSynchronous::Normal);
     let pool = SqlitePoolOptions::new()
         .max_connections(CONNECTIONS)
+        // A file does not go away as a server does, so that the question would cost more than it tells.
+        .test_before_acquire(false)
         .connect_with(options)
         .await?;
     Ok(pool)

@@ -12,6 +12,8 @@ mod gallery;
 mod hostile;
 mod house;
 mod hyphenation;
+#[cfg(unix)]
+mod killed;
 mod memory;
 mod odd;
 mod page;

@@ -23,6 +23,7 @@ mod failing;
 mod moving;
 mod reading;
 mod server;
+mod settling;
 mod sweeping;
 
 use server::{Reply, Server};
