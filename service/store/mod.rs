@@ -34,7 +34,7 @@ pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;
 pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
-pub use sweep::{ENTRIES_A_STEP, Room};
+pub use sweep::{ENTRIES_A_STEP, Room, Stock};
 
 /// The database. Cheap to clone: a pool of connections.
 #[derive(Clone, Debug)]
