@@ -190,7 +190,7 @@ impl Conductor {
             }
             let reports = tokio::select! {
                 Some(done) = visits.join_next() => waiting.take_in(done),
-                Some(noted) = notes.join_next() => noted.unwrap_or_else(broken_off),
+                Some(noted) = notes.join_next() => noted.unwrap_or_else(|fault| broken_off(&fault)),
                 () = waiting.long_enough(), if !waiting.is_empty() => {
                     notes.spawn(self.clone().settle(waiting.take()));
                     Vec::new()

@@ -54,7 +54,7 @@ impl Waiting {
                 self.feeds.push(*unchanged);
                 Vec::new()
             }
-            Err(fault) => broken_off(fault),
+            Err(fault) => broken_off(&fault),
         }
     }
 
@@ -84,7 +84,7 @@ impl Waiting {
 
 /// The report where work on feeds ended without a result. It hands all that could panic to the pool, so that
 /// this is a slip of ours.
-pub(super) fn broken_off(fault: JoinError) -> Vec<FeedReport> {
+pub(super) fn broken_off(fault: &JoinError) -> Vec<FeedReport> {
     vec![FeedReport {
         fault: Some(format!("the work on a feed broke off: {fault}")),
         ..FeedReport::default()
