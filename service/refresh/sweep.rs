@@ -36,7 +36,9 @@ impl Conductor {
     pub async fn sweep(&self) -> Result<Swept, StoreError> {
         let (plan, now) = (self.plan(), self.clock.now());
         let mut entries = 0;
-        for stock in self.store.stocks().await? {
+        let stocks = self.store.stocks().await?;
+        let total: i64 = stocks.iter().map(|stock| stock.entries).sum();
+        for stock in stocks {
             let subscription = plan.subscriptions.get(&stock.address);
             let shelf = subscription.map_or(plan.shelves.usual, |subscription| subscription.shelf);
             let room = room(shelf, now);
@@ -46,7 +48,9 @@ impl Conductor {
             let beyond = self.store.beyond_feed(stock.feed, room, now).await?;
             entries += self.take_away(&beyond, now).await?;
         }
-        if let Some(most) = plan.shelves.in_all {
+        if let Some(most) = plan.shelves.in_all
+            && total > i64::from(most)
+        {
             let beyond = self.store.beyond_all(most, now).await?;
             entries += self.take_away(&beyond, now).await?;
         }
@@ -58,7 +62,7 @@ impl Conductor {
     /// when the last one began.
     pub(super) async fn sweep_after(&self, pass: &Summary, last: &mut Option<Instant>) {
         let lately = last.is_some_and(|last| last.elapsed() < SWEEP_EVERY);
-        if lately || !pass.brought_something() {
+        if lately || !pass.has_read() {
             return;
         }
         *last = Some(Instant::now());
@@ -96,10 +100,10 @@ impl Conductor {
 }
 
 impl Summary {
-    /// Whether an article came in. Without one nothing is swept: where nothing comes in, nothing has to go; and
-    /// a clock that is wrong by months, which would make everything seem old, lets no certificate pass.
-    pub fn brought_something(&self) -> bool {
-        self.added > 0
+    /// Whether a feed was read. Without one nothing is swept: a clock that is wrong by months lets no
+    /// certificate pass, and would make everything seem old; and where nothing comes in, nothing has to go.
+    pub fn has_read(&self) -> bool {
+        self.failed < self.feeds
     }
 }
 

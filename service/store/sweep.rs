@@ -93,7 +93,7 @@ pub struct Stock {
     /// Its address in the config.
     pub address: String,
     /// How many entries, those that are spared among them.
-    entries: i64,
+    pub entries: i64,
     /// When the first of them was first seen.
     first_seen: Option<i64>,
 }
