@@ -15,7 +15,7 @@
 //! The index is asked for one time after another with a pause between, as watches do that are turned to.
 //! Publishers, asker and program share the machine, so that on two cores the publishers' work counts too.
 //! For other counts of feeds name them: `cargo bench --bench gather -- 500 4000`; for another build of the
-//! program, set `TONDO_BIN` to its path.
+//! program, set `TONDO_BIN` to its path. Without `--bench`, as `cargo test` runs it, it only tries itself on 20 feeds.
 
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
@@ -58,20 +58,26 @@ struct Pass {
 async fn main() -> Outcome<()> {
     let named = env::args().skip(1).filter_map(|word| word.parse().ok());
     let mut counts: Vec<u32> = named.collect();
+    // `cargo test` runs benches too, and does not say that it is one.
+    let measures = env::args().any(|word| word == "--bench") || !counts.is_empty();
+    let (usual, idle_requests) = match measures {
+        true => (vec![1_000, 2_000], IDLE_REQUESTS),
+        false => (vec![20], 3),
+    };
     if counts.is_empty() {
-        counts = vec![1_000, 2_000];
+        counts = usual;
     }
     let mut memory = Vec::new();
     for &count in &counts {
         let publishers = Publishers::start().await?;
         let household = Household::new((0..count).map(|feed| publishers.address(feed)))?;
         println!("{count} feeds of {ENTRIES} entries");
-        let cold = pass(&household).await?;
+        let cold = pass(&household, idle_requests).await?;
         expect(&publishers, [count as usize, 0])?;
         print_pass("cold", &cold, count as usize * ENTRIES);
         publishers.next_edition();
         household.make_due().await?;
-        let warm = pass(&household).await?;
+        let warm = pass(&household, idle_requests).await?;
         expect(&publishers, [count as usize, 0])?;
         print_pass("another edition", &warm, count as usize * NEW_ENTRIES);
         print_unchanged(&household, &publishers, count).await?;
@@ -96,7 +102,7 @@ fn expect(publishers: &Publishers, [whole, unchanged]: [usize; 2]) -> Outcome<()
 }
 
 /// Serves until nothing is due, then for a while without anything to do.
-async fn pass(household: &Household) -> Outcome<Pass> {
+async fn pass(household: &Household, idle_requests: usize) -> Outcome<Pass> {
     let start = Instant::now();
     let serving = household.serve()?;
     let client = Client::builder().no_proxy().build()?;
@@ -121,7 +127,7 @@ async fn pass(household: &Household) -> Outcome<Pass> {
     // The log of changes is folded in, and whatever else the pass left to do is done.
     tokio::time::sleep(Duration::from_secs(1)).await;
     let mut idle = Vec::new();
-    for _ in 0..IDLE_REQUESTS {
+    for _ in 0..idle_requests {
         idle.push(ask(&client, &serving).await?);
         tokio::time::sleep(PAUSE).await;
     }
