@@ -31,7 +31,7 @@ pub use entries::ENTRIES_A_PASS;
 pub use redistil::Redistilled;
 pub use sweep::Swept;
 
-use settle::Waiting;
+use settle::{Waiting, broken_off};
 
 /// Feeds that are on their way at once. More would only wait for the two to four cores of a home
 /// server, and eight keep slow hosts from holding up the rest.
@@ -176,29 +176,32 @@ impl Conductor {
         };
         tell(Progress::Due(due.len()));
         let mut due = due.into_iter();
-        let mut under_way = JoinSet::new();
+        let (mut visits, mut notes) = (JoinSet::new(), JoinSet::new());
         let mut waiting = Waiting::default();
         loop {
-            while under_way.len() < FEEDS_AT_ONCE
+            while visits.len() < FEEDS_AT_ONCE
                 && let Some((feed, subscription)) = due.next()
             {
-                under_way.spawn(self.clone().visit(feed, subscription));
+                visits.spawn(self.clone().visit(feed, subscription));
             }
-            let (ended, reports) = tokio::select! {
-                done = under_way.join_next() => match done {
-                    Some(done) => (false, self.take(done, &mut waiting).await),
-                    None => (true, self.settle(&mut waiting).await),
-                },
-                () = waiting.long_enough() => (false, self.settle(&mut waiting).await),
+            // The next visits go on while these are noted; without a visit under way nothing comes to join them.
+            if waiting.is_full() || visits.is_empty() && !waiting.is_empty() {
+                notes.spawn(self.clone().settle(waiting.take()));
+            }
+            let reports = tokio::select! {
+                Some(done) = visits.join_next() => waiting.take_in(done),
+                Some(noted) = notes.join_next() => noted.unwrap_or_else(|fault| broken_off(&fault)),
+                () = waiting.long_enough(), if !waiting.is_empty() => {
+                    notes.spawn(self.clone().settle(waiting.take()));
+                    Vec::new()
+                }
+                else => return Ok(summary),
             };
             for report in reports {
                 summary.failed += usize::from(report.fault.is_some());
                 summary.added += report.added;
                 summary.changed += report.changed;
                 tell(Progress::Done(report));
-            }
-            if ended {
-                return Ok(summary);
             }
         }
     }

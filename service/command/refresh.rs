@@ -41,7 +41,7 @@ impl Refresh {
             () = stop.cancelled() => return Err(Ended::Partly),
         };
         progress.end();
-        let swept = if summary.has_read() {
+        let swept = if summary.brought_something() {
             tokio::select! {
                 swept = conductor.sweep() => swept?,
                 () = stop.cancelled() => return Err(Ended::Partly),

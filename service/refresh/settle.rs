@@ -45,13 +45,25 @@ pub(super) struct Waiting {
 }
 
 impl Waiting {
-    fn push(&mut self, unchanged: Unchanged) {
-        self.until.get_or_insert(Instant::now() + LONGEST_WAIT);
-        self.feeds.push(unchanged);
+    /// Takes in what a visit came to, and gives back what can be told by now.
+    pub(super) fn take_in(&mut self, done: Result<Visited, JoinError>) -> Vec<FeedReport> {
+        match done {
+            Ok(Visited::Stored(report)) => vec![report],
+            Ok(Visited::Unchanged(unchanged)) => {
+                self.until.get_or_insert(Instant::now() + LONGEST_WAIT);
+                self.feeds.push(*unchanged);
+                Vec::new()
+            }
+            Err(fault) => broken_off(&fault),
+        }
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.feeds.is_empty()
     }
 
     /// Whether there are as many as are noted together.
-    fn is_full(&self) -> bool {
+    pub(super) fn is_full(&self) -> bool {
         self.feeds.len() >= MOST_TOGETHER
     }
 
@@ -63,43 +75,25 @@ impl Waiting {
         }
     }
 
-    fn take(&mut self) -> Vec<Unchanged> {
+    /// All that waits, for [`Conductor::settle`].
+    pub(super) fn take(&mut self) -> Vec<Unchanged> {
         self.until = None;
         std::mem::take(&mut self.feeds)
     }
 }
 
-impl Conductor {
-    /// Takes what a visit came to, and gives back what can be told by now.
-    pub(super) async fn take(
-        &self,
-        done: Result<Visited, JoinError>,
-        waiting: &mut Waiting,
-    ) -> Vec<FeedReport> {
-        match done {
-            Ok(Visited::Stored(report)) => vec![report],
-            Ok(Visited::Unchanged(unchanged)) => {
-                waiting.push(*unchanged);
-                if waiting.is_full() {
-                    self.settle(waiting).await
-                } else {
-                    Vec::new()
-                }
-            }
-            // A visit hands all work that could panic to the pool, so that this is a slip of ours.
-            Err(fault) => vec![FeedReport {
-                fault: Some(format!("the work on a feed broke off: {fault}")),
-                ..FeedReport::default()
-            }],
-        }
-    }
+/// The report where work on feeds ended without a result. It hands all that could panic to the pool, so that
+/// this is a slip of ours.
+pub(super) fn broken_off(fault: &JoinError) -> Vec<FeedReport> {
+    vec![FeedReport {
+        fault: Some(format!("the work on a feed broke off: {fault}")),
+        ..FeedReport::default()
+    }]
+}
 
-    /// Notes all that waits. What the store cannot take stands in the reports, and is kept in mind.
-    pub(super) async fn settle(&self, waiting: &mut Waiting) -> Vec<FeedReport> {
-        let feeds = waiting.take();
-        if feeds.is_empty() {
-            return Vec::new();
-        }
+impl Conductor {
+    /// Notes these feeds together. What the store cannot take stands in the reports, and is kept in mind.
+    pub(super) async fn settle(self, feeds: Vec<Unchanged>) -> Vec<FeedReport> {
         let noted = self.note(&feeds).await;
         let report = |unchanged: Unchanged| {
             let mut report = unchanged.report;

@@ -58,7 +58,7 @@ impl Conductor {
     /// when the last one began.
     pub(super) async fn sweep_after(&self, pass: &Summary, last: &mut Option<Instant>) {
         let lately = last.is_some_and(|last| last.elapsed() < SWEEP_EVERY);
-        if lately || !pass.has_read() {
+        if lately || !pass.brought_something() {
             return;
         }
         *last = Some(Instant::now());
@@ -96,10 +96,10 @@ impl Conductor {
 }
 
 impl Summary {
-    /// Whether a feed was read. Without one nothing is swept: a clock that is wrong by months lets no
-    /// certificate pass, and would make everything seem old; and where nothing comes in, nothing has to go.
-    pub fn has_read(&self) -> bool {
-        self.failed < self.feeds
+    /// Whether an article came in. Without one nothing is swept: where nothing comes in, nothing has to go; and
+    /// a clock that is wrong by months, which would make everything seem old, lets no certificate pass.
+    pub fn brought_something(&self) -> bool {
+        self.added > 0
     }
 }
 

@@ -31,6 +31,10 @@ const BUSY_TIMEOUT: Duration = Duration::from_secs(10);
 /// (<https://www.sqlite.org/pragma.html#pragma_auto_vacuum>).
 const SHRINKABLE: i64 = 2;
 
+/// Rows that a connection's thread reads ahead of who asked for them. With the library's 50 the two of them would
+/// wake each other up twenty times for the schedule of a thousand feeds.
+const ROWS_AHEAD: usize = 1_024;
+
 /// Connections at most: one writer, and a few readers, which WAL lets read meanwhile.
 const CONNECTIONS: u32 = 4;
 
@@ -104,7 +108,8 @@ async fn connect(path: &Path) -> Result<SqlitePool, StoreError> {
         .journal_mode(SqliteJournalMode::Wal)
         .foreign_keys(true)
         .busy_timeout(BUSY_TIMEOUT)
-        .synchronous(SqliteSynchronous::Normal);
+        .synchronous(SqliteSynchronous::Normal)
+        .row_buffer_size(ROWS_AHEAD);
     let pool = SqlitePoolOptions::new()
         .max_connections(CONNECTIONS)
         // A file does not go away as a server does, so that the question would cost more than it tells.
