@@ -191,7 +191,7 @@ impl Set<'_> {
 /// Sets a piece as the service does, but for the controls at its end.
 fn set<'a>(piece: &'a Piece, screen: Screen, typeface: &Typeface) -> Set<'a> {
     let article = &piece.article;
-    let minutes = match reading_minutes(article.words) {
+    let minutes = match reading_minutes(article.words, &article.language) {
         1 => "1 minute".to_owned(),
         minutes => format!("{minutes} minutes"),
     };

@@ -124,22 +124,21 @@ fn better(source: &Source, page: Option<(&ExtractedPage, &Url)>) -> (Blocks, Lan
     }
 }
 
-/// Reads HTML in its declared language, or in the one that its text shows.
+/// Reads HTML in its declared language, or in the one that its text shows where none is declared or where the
+/// letters belie it.
 fn read(html: &str, base: &Url, declared: Option<&Language>) -> (Blocks, Language) {
     let clean = sanitise(html, base);
     let known = declared
         .filter(|language| language.primary() != "und")
         .cloned();
     if let Some(language) = known {
-        return (read_blocks(&clean, &language), language);
+        let blocks = read_blocks(&clean, &language);
+        if !language.is_belied_by(&text_in(&blocks.blocks, &language)) {
+            return (blocks, language);
+        }
     }
     let blocks = read_blocks(&clean, &Language::unknown());
-    let undeclared = blocks
-        .blocks
-        .iter()
-        .filter(|block| block.language == Language::unknown());
-    let text = text_of(&undeclared.cloned().collect::<Vec<_>>());
-    match Language::detect(&text) {
+    match Language::detect(&text_in(&blocks.blocks, &Language::unknown())) {
         Some(language) => (read_blocks(&clean, &language), language),
         None => {
             let only = blocks.blocks.first().map(|block| block.language.clone());
@@ -148,6 +147,12 @@ fn read(html: &str, base: &Url, declared: Option<&Language>) -> (Blocks, Languag
             (blocks, only.unwrap_or_else(Language::unknown))
         }
     }
+}
+
+/// The text of those blocks of which no element says that they are in another language.
+fn text_in(blocks: &[Block], language: &Language) -> String {
+    let blocks = blocks.iter().filter(|block| block.language == *language);
+    text_of(&blocks.cloned().collect::<Vec<_>>())
 }
 
 /// The feed's title, else the page's, else the first heading, else the first words, else the

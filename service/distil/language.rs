@@ -44,13 +44,31 @@ impl Language {
             .filter(|character| character.is_alphabetic())
             .count();
         let found = whatlang::detect(&sample)?;
-        let alone = found.script().langs().len() == 1 && letters >= 20;
+        let alone = found.script().langs().len() == 1 && letters >= LEAST_LETTERS;
         let long = letters >= 200 && found.is_reliable();
         if alone || long {
             Self::parse(primary_tag(found.lang())?)
         } else {
             None
         }
+    }
+
+    /// Whether a text cannot be in this language, which is written in Latin letters only, since most of its
+    /// letters are of another script. Programs that publish declare English where nobody tells them.
+    pub fn is_belied_by(&self, text: &str) -> bool {
+        let latin = whatlang::Script::Latin.langs();
+        let tags = || latin.iter().filter_map(|language| primary_tag(*language));
+        if self.tag() != self.primary() && self.tag().split('-').any(|part| part.len() == 4)
+            || ALSO_IN_OTHER_SCRIPTS.contains(&self.primary())
+            || !tags().any(|tag| tag == self.primary())
+        {
+            return false;
+        }
+        let sample: String = text.chars().take(SAMPLE_CHARACTERS).collect();
+        let letters = sample.chars().filter(|letter| letter.is_alphabetic());
+        letters.count() >= LEAST_LETTERS
+            && whatlang::detect_script(&sample)
+                .is_some_and(|script| script != whatlang::Script::Latin)
     }
 
     /// The whole tag.
@@ -63,6 +81,12 @@ impl Language {
         self.0.split('-').next().unwrap_or("und")
     }
 }
+
+/// The letters that show which script a text is in.
+const LEAST_LETTERS: usize = 20;
+
+/// Languages that the detector knows in Latin letters, and that are written in others too (from memory).
+const ALSO_IN_OTHER_SCRIPTS: [&str; 5] = ["az", "jv", "ro", "tk", "uz"];
 
 /// How much of a text is looked at, in characters.
 const SAMPLE_CHARACTERS: usize = 4_000;
@@ -156,6 +180,23 @@ mod tests {
         check("", None);
         check("ᎣᏏᏲ ᎢᎬᏱ ᏗᏓᎴᎲᏍᎬ ᎠᎹ ᎤᏂᎩᏒ", None);
         check("Σήμερα η θάλασσα είναι ήρεμη στο λιμάνι", Some("el"));
+    }
+
+    #[test]
+    fn a_language_in_latin_letters_is_belied_by_a_text_in_others() {
+        let check = |tag: &str, text: &str, expected: bool| {
+            let language = Language::parse(tag).expect("a tag");
+            assert_eq!(language.is_belied_by(text), expected, "{tag}: {text}");
+        };
+        let greek = "Σήμερα η θάλασσα είναι ήρεμη στο λιμάνι";
+        check("en-us", greek, true);
+        check("el", greek, false);
+        check("el-latn", greek, false);
+        check("ro", greek, false);
+        check("en", "Σήμερα", false);
+        check("en", ENGLISH, false);
+        check("en", &format!("{ENGLISH} {greek}"), false);
+        check("de", ENGLISH, false);
     }
 
     #[test]

@@ -17,13 +17,16 @@ pub mod extract;
 pub mod feed;
 pub mod flatten;
 pub mod language;
+pub mod likeness;
 pub mod plain;
 pub mod same_page;
 pub mod sanitise;
 
 mod article;
+mod pace;
 
 pub use article::distil;
+pub use pace::reading_minutes;
 
 /// Counts up whenever the same source would give other blocks, so that stored articles can be
 /// distilled again.
@@ -106,6 +109,13 @@ pub struct Article {
     pub words: u32,
 }
 
+impl Article {
+    /// All its text, a line for each block.
+    pub fn text(&self) -> String {
+        text_of(&self.blocks)
+    }
+}
+
 /// Texts of fewer words are teasers, if they could be more (common practice, no source).
 const TEASER_WORDS: u32 = 120;
 
@@ -159,12 +169,6 @@ impl Enclosure {
         let kind = self.media_type.as_deref().unwrap_or_default();
         kind.starts_with("audio/") || kind.starts_with("video/")
     }
-}
-
-/// How many minutes a text takes to read: 238 words a minute, the mean of silent reading of
-/// English non-fiction (Brysbaert 2019, J. Mem. Lang. 109:104047), rounded up, at least 1.
-pub fn reading_minutes(words: u32) -> u32 {
-    words.div_ceil(238).max(1)
 }
 
 /// All text of blocks, a line each.

@@ -109,9 +109,17 @@ pub fn is_shown(character: char) -> bool {
     !character.is_control() && !matches!(character, '\u{202d}' | '\u{202e}')
 }
 
-/// How many words a text has by UAX #29, where a Chinese character is a word of its own.
+/// How many words a text has by UAX #29, where a character of a script without spaces is a word of its own: a
+/// Chinese one, a Hiragana one, a Thai letter with its marks. The standard keeps Katakana together; they are
+/// counted one by one too, so that a text without spaces has as many words as characters.
 pub fn count_words(text: &str) -> u32 {
-    u32::try_from(text.unicode_words().count()).unwrap_or(u32::MAX)
+    let counts = text.unicode_words().map(|word| match word.chars().next() {
+        Some('\u{30a0}'..='\u{30ff}' | '\u{31f0}'..='\u{31ff}' | '\u{ff66}'..='\u{ff9f}') => {
+            word.graphemes(true).count()
+        }
+        _ => 1,
+    });
+    u32::try_from(counts.sum::<usize>()).unwrap_or(u32::MAX)
 }
 
 #[cfg(test)]
@@ -151,5 +159,7 @@ mod tests {
             9
         ); // UAX #29, figure 1
         assert_eq!(count_words("海の潮"), 3);
+        assert_eq!(count_words("コーヒーを二杯"), 7);
+        assert_eq!(count_words("ท่าเรือ"), 5); // ท่, า, เ, รื, อ
     }
 }

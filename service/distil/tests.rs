@@ -45,22 +45,6 @@ fn talk() -> Enclosure {
     }
 }
 
-// 238 words a minute (Brysbaert 2019): 60.0, 75.6, 151.3 and 252.1 seconds.
-#[test]
-fn reading_minutes_are_rounded_up() {
-    for (words, minutes) in [
-        (0, 1),
-        (1, 1),
-        (238, 1),
-        (239, 2),
-        (300, 2),
-        (600, 3),
-        (1_000, 5),
-    ] {
-        assert_eq!(reading_minutes(words), minutes, "{words} words");
-    }
-}
-
 #[test]
 fn a_teaser_wants_its_page() {
     let long = "word ".repeat(130);
@@ -197,6 +181,18 @@ fn an_undeclared_language_is_detected_on_the_body() {
     };
     assert_eq!(undeclared(german).language.tag(), "de");
     assert_eq!(undeclared("Short.").language.tag(), "und");
+    // A program declares English where nobody has told it; an element that says otherwise holds.
+    let greek = "Σήμερα η θάλασσα είναι ήρεμη στο λιμάνι και τα καΐκια βγαίνουν νωρίς για ψάρεμα.";
+    let declared = |text: &str| distil(&source(Some(text))).0;
+    assert_eq!(declared(greek).language.tag(), "el");
+    assert_eq!(declared(german).language.tag(), "en");
+    let quoted = declared(&format!("<p>As they say:<p lang=el>{greek}"));
+    let languages: Vec<&str> = quoted
+        .blocks
+        .iter()
+        .map(|block| block.language.tag())
+        .collect();
+    assert_eq!((quoted.language.tag(), languages), ("en", vec!["en", "el"]));
     let cherokee = undeclared("ᎣᏏᏲ ᎢᎬᏱ ᏗᏓᎴᎲᏍᎬ");
     assert_eq!(
         (cherokee.language.tag(), cherokee.direction),

@@ -5,9 +5,10 @@ use sqlx::{FromRow, SqliteConnection};
 
 use super::feed::shown_title;
 use super::save::Distilled;
-use super::{Store, StoreError, block_form, from_column, source_form, to_column};
+use super::{Store, StoreError, alike, block_form, from_column, source_form, to_column};
 use crate::distil::block::{Block, Link};
 use crate::distil::language::{Direction, Language};
+use crate::distil::likeness::Likeness;
 use crate::distil::{Article, Source};
 
 /// An article as it is shown.
@@ -21,6 +22,8 @@ pub struct StoredArticle {
     pub authors: Vec<String>,
     /// The title of its feed.
     pub feed_title: String,
+    /// The titles of other feeds that tell the same.
+    pub also_in: Vec<String>,
     /// When it was published.
     pub published: Timestamp,
     /// The language of most of it.
@@ -63,7 +66,7 @@ impl Store {
         reader: i64,
         entry: i64,
     ) -> Result<Option<StoredArticle>, StoreError> {
-        sqlx::query_as::<_, ArticleRow>(
+        let row = sqlx::query_as::<_, ArticleRow>(
             "SELECT entry.id, article.title, article.authors, feed.config_title, feed.feed_title,
                     feed.address AS feed_address, entry.published, article.language,
                     article.direction, entry.link, article.words, article.blocks_hash, article.blocks,
@@ -77,9 +80,11 @@ impl Store {
         .bind(reader)
         .bind(entry)
         .fetch_optional(&self.pool)
-        .await?
-        .map(StoredArticle::try_from)
-        .transpose()
+        .await?;
+        match row {
+            Some(row) => row.article(self.other_sources(entry).await?).map(Some),
+            None => Ok(None),
+        }
     }
 
     /// Up to `limit` articles that a distiller older than `version` made, with an entry above
@@ -135,7 +140,8 @@ impl Store {
         version: u32,
     ) -> Result<(), StoreError> {
         let columns = Columns::of(article)?;
-        sqlx::query(
+        let (_turn, mut transaction) = self.begin().await?;
+        let found = sqlx::query(
             "UPDATE article
              SET title = ?2, language = ?3, direction = ?4, words = ?5, distiller = ?6,
                  authors = ?7, blocks_hash = ?8, blocks = ?9
@@ -150,8 +156,14 @@ impl Store {
         .bind(&columns.authors)
         .bind(columns.blocks_hash.as_bytes().as_slice())
         .bind(&columns.blocks)
-        .execute(&self.pool)
-        .await?;
+        .execute(&mut *transaction)
+        .await?
+        .rows_affected();
+        // A sweep may have taken it away meanwhile.
+        if found > 0 {
+            alike::write(&mut transaction, entry, columns.likeness.as_ref()).await?;
+        }
+        transaction.commit().await?;
         Ok(())
     }
 }
@@ -166,6 +178,7 @@ pub(super) struct Columns {
     authors: String,
     blocks_hash: blake3::Hash,
     blocks: String,
+    likeness: Option<Likeness>,
 }
 
 impl Columns {
@@ -180,6 +193,7 @@ impl Columns {
             authors: serde_json::json!(article.authors).to_string(),
             blocks_hash: blake3::hash(blocks.as_bytes()),
             blocks,
+            likeness: Likeness::of(&article.text()),
         })
     }
 }
@@ -215,9 +229,9 @@ pub(super) async fn write(
     .bind(&columns.blocks)
     .bind(&distilled.source)
     .bind(to_column(at))
-    .execute(connection)
+    .execute(&mut *connection)
     .await?;
-    Ok(())
+    alike::write(connection, entry, columns.likeness.as_ref()).await
 }
 
 #[derive(FromRow)]
@@ -238,10 +252,9 @@ struct ArticleRow {
     changed: bool,
 }
 
-impl TryFrom<ArticleRow> for StoredArticle {
-    type Error = StoreError;
-
-    fn try_from(row: ArticleRow) -> Result<Self, StoreError> {
+impl ArticleRow {
+    fn article(self, also_in: Vec<String>) -> Result<StoredArticle, StoreError> {
+        let row = self;
         let (blocks, links) = block_form::read(&row.blocks)?;
         let feed_title = shown_title(
             row.config_title.as_deref(),
@@ -260,17 +273,19 @@ impl TryFrom<ArticleRow> for StoredArticle {
             &row.published.to_le_bytes(),
             &row.words.to_le_bytes(),
             &[u8::from(row.changed)],
+            also_in.join("\n").as_bytes(),
         ] {
             // Each part goes in with its length, so that no part can run into the next one.
             hasher.update(&(part.len() as u64).to_le_bytes());
             hasher.update(part);
         }
-        Ok(Self {
+        Ok(StoredArticle {
             entry: row.id,
             authors: serde_json::from_str(&row.authors)
                 .map_err(|fault| StoreError::Unreadable(format!("authors: {fault}")))?,
             title: row.title,
             feed_title,
+            also_in,
             published: from_column(row.published)?,
             language: block_form::language_from(&row.language),
             direction: block_form::direction_from(&row.direction),

@@ -4,8 +4,10 @@
 //! [`MOST_OF_A_FEED_A_PAGE`] entries of one feed as long as other feeds have entries left; what a
 //! page passes over, the next one takes first. Within its page an entry stands by its date.
 //!
-//! Of a story that several entries tell, one is shown: one that the reader has opened or else marked, then the
-//! one of most words, then the first that was known.
+//! Of a story that several entries tell, and of a text that feeds have in common, one is shown: one that the reader
+//! has opened or else marked, then one that is no teaser by its length, then the newest version, be it published or
+//! changed, then the first that was known. Stories and texts go by one order, so that of all entries that hang
+//! together the first by it always shows.
 
 use std::collections::HashMap;
 
@@ -31,6 +33,8 @@ pub struct IndexEntry {
     pub title: String,
     /// The title of its feed.
     pub feed_title: String,
+    /// How many other feeds tell the same.
+    pub other_feeds: u32,
     /// When it was published.
     pub published: Timestamp,
     /// How many words its article has.
@@ -58,17 +62,35 @@ pub struct IndexPage {
 /// crowds the others out that is enough, however many feeds there are.
 const NEWEST_LOOKED_AT: usize = 8;
 
-/// Whether an entry stands for its story, by the rule at the head of this file: no other one does better.
-macro_rules! stands_for_its_story {
-    () => {
-        "(entry.story IS NULL OR NOT EXISTS (
+/// Whether none of the entries with the same number in a column does better than an entry, by the rule at the head
+/// of this file. An article of fewer than 120 words is a teaser, as `distil` has it.
+macro_rules! stands_for {
+    ($column:literal) => {
+        concat!(
+            "(entry.",
+            $column,
+            " IS NULL OR NOT EXISTS (
               SELECT 1 FROM entry AS other
               JOIN feed AS its_feed ON its_feed.id = other.feed AND its_feed.hidden = 0
               JOIN article AS its_article ON its_article.entry = other.id
               LEFT JOIN mark AS its_mark ON its_mark.entry = other.id AND its_mark.reader = ?1
-              WHERE other.story = entry.story AND other.id <> entry.id
-                AND (its_mark.opened IS NOT NULL, its_mark.entry IS NOT NULL, its_article.words, -other.id)
-                  > (mark.opened IS NOT NULL, mark.entry IS NOT NULL, article.words, -entry.id)))"
+              WHERE other.",
+            $column,
+            " = entry.",
+            $column,
+            " AND other.id <> entry.id
+                AND (its_mark.opened IS NOT NULL, its_mark.entry IS NOT NULL, its_article.words >= 120,
+                     max(other.published, coalesce(its_article.edited, other.published)), -other.id)
+                  > (mark.opened IS NOT NULL, mark.entry IS NOT NULL, article.words >= 120,
+                     max(entry.published, coalesce(article.edited, entry.published)), -entry.id)))"
+        )
+    };
+}
+
+/// Whether an entry stands for its story and for its text.
+macro_rules! stands_for_its_story {
+    () => {
+        concat!(stands_for!("story"), " AND ", stands_for!("alike"))
     };
 }
 
@@ -191,7 +213,12 @@ impl Store {
             "SELECT entry.id, article.title, feed.config_title, feed.feed_title,
                     feed.address AS feed_address, entry.published, article.words,
                     article.language, article.direction, mark.opened IS NOT NULL AS opened,
-                    CASE WHEN article.edited > mark.last_opened THEN article.edited END AS changed
+                    CASE WHEN article.edited > mark.last_opened THEN article.edited END AS changed,
+                    (SELECT count(DISTINCT other.feed) FROM entry AS other
+                     JOIN feed AS its_feed ON its_feed.id = other.feed AND its_feed.hidden = 0
+                     JOIN article AS its_article ON its_article.entry = other.id
+                     WHERE (other.story = entry.story OR other.alike = entry.alike)
+                       AND other.feed <> entry.feed) AS other_feeds
              FROM entry
              JOIN feed ON feed.id = entry.feed
              JOIN article ON article.entry = entry.id
@@ -265,6 +292,7 @@ struct EntryRow {
     direction: String,
     opened: bool,
     changed: Option<i64>,
+    other_feeds: u32,
 }
 
 impl TryFrom<EntryRow> for IndexEntry {
@@ -279,6 +307,7 @@ impl TryFrom<EntryRow> for IndexEntry {
                 row.feed_title.as_deref(),
                 &row.feed_address,
             ),
+            other_feeds: row.other_feeds,
             published: from_column(row.published)?,
             words: row.words,
             language: block_form::language_from(&row.language),

@@ -1,6 +1,7 @@
 //! All that is kept: feeds, entries, articles, fetches and marks in one SQLite file. The only room
 //! that writes SQL. Never fetches, distils, typesets or prints.
 
+mod alike;
 mod article;
 mod block_form;
 mod entry;

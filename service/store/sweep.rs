@@ -69,7 +69,7 @@ const HAND_ON: &str = "INSERT INTO mark (reader, entry, opened, last_opened)
      SELECT mark.reader, other.id, min(mark.opened), max(mark.last_opened)
      FROM json_each(?1) AS list
      JOIN entry ON entry.id = list.value
-     JOIN entry AS other ON other.story = entry.story AND other.swept IS NULL
+     JOIN entry AS other ON (other.story = entry.story OR other.alike = entry.alike) AND other.swept IS NULL
      JOIN mark ON mark.entry = entry.id AND mark.opened IS NOT NULL
      GROUP BY mark.reader, other.id
      ON CONFLICT (reader, entry) DO UPDATE

@@ -101,6 +101,7 @@ fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String
         particulars.push(words::changed_since_read(screen).to_owned());
     }
     particulars.push(article.feed_title.clone());
+    particulars.extend(words::also_in(&article.also_in));
     if !authors.is_empty() {
         particulars.push(authors);
     }
@@ -110,7 +111,7 @@ fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String
     } else {
         words::full_time(article.published, zone)
     });
-    particulars.push(words::full_length(article.words));
+    particulars.push(words::full_length(article.words, &article.language));
     particulars
 }
 

@@ -158,7 +158,7 @@ fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> S
 /// What stands below an entry's title. The larger or wider the text, the less has room there.
 fn entry_label(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> String {
     let zone = &web.shared.time_zone;
-    let source = &entry.feed_title;
+    let source = words::source(&entry.feed_title, entry.other_feeds);
     if let Some(changed) = entry.changed {
         let time = words::short_time(changed, now, zone);
         return match (screen.spacing, screen.lines) {
@@ -170,7 +170,7 @@ fn entry_label(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) ->
         };
     }
     let time = words::short_time(entry.published, now, zone);
-    let length = words::short_length(entry.words);
+    let length = words::short_length(entry.words, &entry.language);
     match (screen.spacing, screen.lines) {
         (Spacing::Usual, Lines::Eleven | Lines::Ten) => format!("{time} · {length}\n{source}"),
         (Spacing::Usual, Lines::Eight | Lines::Six) => format!("{time}\n{length} · {source}"),

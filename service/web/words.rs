@@ -4,6 +4,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use crate::distil::language::Language;
+use crate::distil::plain::shortened;
 use crate::distil::reading_minutes;
 use crate::typeset::{Lines, Screen, Spacing};
 
@@ -58,14 +59,38 @@ pub fn changed_since_read(screen: Screen) -> &'static str {
     }
 }
 
+/// The most characters of a feed's name where how many others there are must stand beside it in the index, and of
+/// one among others at an opening: two lines hold two of them.
+const MOST_SOURCE: usize = 14;
+const MOST_OTHER_SOURCE: usize = 24;
+
+/// The source as the index shows it, with how many other feeds tell the same.
+pub fn source(title: &str, others: u32) -> String {
+    match others {
+        0 => title.to_owned(),
+        _ => format!("{} and {others} more", shortened(title, MOST_SOURCE)),
+    }
+}
+
+/// Which other feeds tell the same, as far as there is room at an opening.
+pub fn also_in(titles: &[String]) -> Option<String> {
+    let name = |title: &String| shortened(title, MOST_OTHER_SOURCE);
+    match titles {
+        [] => None,
+        [only] => Some(format!("Also in {}", name(only))),
+        [one, other] => Some(format!("Also in {} and {}", name(one), name(other))),
+        [one, rest @ ..] => Some(format!("Also in {} and {} more", name(one), rest.len())),
+    }
+}
+
 /// How long reading takes, as the index shows it.
-pub fn short_length(words: u32) -> String {
-    format!("{} min", reading_minutes(words))
+pub fn short_length(words: u32, language: &Language) -> String {
+    format!("{} min", reading_minutes(words, language))
 }
 
 /// How long reading takes, in full.
-pub fn full_length(words: u32) -> String {
-    match reading_minutes(words) {
+pub fn full_length(words: u32, language: &Language) -> String {
+    match reading_minutes(words, language) {
         1 => "1 minute".to_owned(),
         minutes => format!("{minutes} minutes"),
     }
@@ -76,6 +101,27 @@ mod tests {
     use super::*;
 
     #[test]
+    fn sources_are_told_as_far_as_there_is_room() {
+        assert_eq!(source("Kestrel Quay Gazette", 0), "Kestrel Quay Gazette");
+        assert_eq!(source("Gazette", 1), "Gazette and 1 more");
+        assert_eq!(
+            source("Kestrel Quay Gazette", 2),
+            "Kestrel Quay… and 2 more"
+        );
+        let titles = ["Gazette", "Bulletin", "Lantern"].map(str::to_owned);
+        assert_eq!(also_in(&titles[..0]), None);
+        assert_eq!(also_in(&titles[..1]).as_deref(), Some("Also in Gazette"));
+        assert_eq!(
+            also_in(&titles[..2]).as_deref(),
+            Some("Also in Gazette and Bulletin")
+        );
+        assert_eq!(
+            also_in(&titles).as_deref(),
+            Some("Also in Gazette and 2 more")
+        );
+    }
+
+    #[test]
     fn times_are_told_in_the_households_zone() {
         let zone = TimeZone::get("Europe/Berlin").unwrap();
         let time: Timestamp = "2031-06-05T22:30:00Z".parse().unwrap();
@@ -84,7 +130,7 @@ mod tests {
         assert_eq!(short_time(time, later, &zone), "6 Jun 2031");
         assert_eq!(full_time(time, &zone), "Friday 6 June 2031, 00:30");
         assert_eq!(full_time_in_short(time, &zone), "Fri 6 Jun 2031, 00:30");
-        assert_eq!(full_length(238), "1 minute");
-        assert_eq!(short_length(600), "3 min");
+        assert_eq!(full_length(238, &language()), "1 minute");
+        assert_eq!(short_length(600, &language()), "3 min");
     }
 }

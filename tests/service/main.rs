@@ -14,6 +14,7 @@ mod house;
 mod hyphenation;
 #[cfg(unix)]
 mod killed;
+mod languages;
 mod memory;
 mod odd;
 mod page;

@@ -59,6 +59,7 @@ async fn an_entry_is_shown_as_it_was_stored() {
         entry,
         title: stored.title,
         feed_title: "a.example".to_owned(),
+        other_feeds: 0,
         published: instant(7),
         words: stored.words,
         language: stored.language,
@@ -149,6 +150,7 @@ async fn the_index_looks_at_the_newest_entries_only() {
         "SEARCH entry USING INDEX entry_by_feed_and_date (feed=?)",
         "SEARCH entry USING INTEGER PRIMARY KEY (rowid=?)",
         "SEARCH other USING INDEX entry_by_story (story=?)",
+        "SEARCH other USING INDEX entry_by_alike (alike=?)",
     ] {
         assert!(steps.iter().any(|step| step == expected), "{steps:#?}");
     }
