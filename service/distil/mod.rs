@@ -16,6 +16,7 @@ pub mod discover;
 pub mod extract;
 pub mod feed;
 pub mod flatten;
+pub mod formula;
 pub mod language;
 pub mod plain;
 pub mod same_page;
@@ -27,7 +28,7 @@ pub use article::distil;
 
 /// Counts up whenever the same source would give other blocks, so that stored articles can be
 /// distilled again.
-pub const DISTILLER_VERSION: u32 = 4;
+pub const DISTILLER_VERSION: u32 = 5;
 
 /// Whether full text is fetched for a feed's entries.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
