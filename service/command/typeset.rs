@@ -1,4 +1,5 @@
-//! `typeset`: distils and sets a local HTML file and prints its discs, as text or as JSON.
+//! `typeset`: distils and sets a local HTML file and prints its discs, as text or as JSON, or the blocks
+//! that they are set from.
 
 use std::path::PathBuf;
 
@@ -9,6 +10,10 @@ use super::spacing::Spaced;
 use super::{Ended, local};
 use crate::font::{REGULAR, Typeface};
 use crate::typeset::{Cell, Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
+
+mod blocks;
+
+use blocks::as_blocks;
 
 /// The arguments of `typeset`.
 #[derive(Debug, Args)]
@@ -26,12 +31,14 @@ pub struct Typeset {
     format: Format,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Format {
     /// The lines of each disc, centred as on the watch.
     Text,
     /// Lines with their widths and chords as fractions of the diameter, and totals.
     Json,
+    /// The blocks before they are set: kinds, levels, languages, runs and links, a line each.
+    Blocks,
 }
 
 impl Typeset {
@@ -39,6 +46,10 @@ impl Typeset {
     #[expect(clippy::print_stdout, reason = "a command speaks to the user")]
     pub fn run(self) -> Result<(), Ended> {
         let article = local::article(&self.file)?;
+        if self.format == Format::Blocks {
+            print!("{}", as_blocks(&article));
+            return Ok(());
+        }
         let typeface = Typeface::read(REGULAR)?;
         let lines = self
             .lines
@@ -54,8 +65,8 @@ impl Typeset {
         let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
         let discs = typeset(&items, &screen, &typeface);
         match self.format {
-            Format::Text => print!("{}", as_text(&discs)),
             Format::Json => println!("{:#}", as_json(&discs)),
+            Format::Text | Format::Blocks => print!("{}", as_text(&discs)),
         }
         Ok(())
     }
@@ -165,6 +176,7 @@ fn kind(kind: LineKind) -> &'static str {
         LineKind::TableRow => "table row",
         LineKind::TableHead => "table head",
         LineKind::Picture => "picture",
+        LineKind::Note => "note",
         LineKind::Rule => "rule",
         LineKind::Title => "title",
         LineKind::Label => "label",

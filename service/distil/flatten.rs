@@ -5,15 +5,23 @@
 //! an unclosed quote may mean one thing to it and another to the parser. So the parser sees only
 //! what this file writes: no comments, no foreign elements, every attribute quoted, every element
 //! closed in order and none deeper than the limit. What is too deep loses its tags, not its text.
+//! What formulas, sound and film say is written as text, since their elements go; what its author
+//! hides is not written.
 
 use std::collections::HashMap;
 
+mod foreign;
+mod hidden;
+mod media;
 mod rules;
 mod tokens;
+mod told;
 
+use hidden::{is_formula_beside, is_spoken_label, sight};
+use media::Embedded;
 use rules::{
-    closable_by_start, closed_by_start, drops_content, end_boundary, is_formatting, is_hidden,
-    is_raw_text, is_table_structure, is_void,
+    closable_by_start, closed_by_start, drops_content, end_boundary, is_formatting, is_raw_text,
+    is_table_structure, is_void,
 };
 use tokens::{Attribute, Token, Tokens};
 
@@ -51,7 +59,7 @@ impl Limits {
 pub enum Kind {
     /// A whole document: `head`, `title` and structured data stay.
     Page,
-    /// The inside of an article: what is hidden or belongs to a form goes.
+    /// The inside of an article: what belongs to a form goes.
     Content,
 }
 
@@ -73,11 +81,15 @@ pub fn flatten(html: &str, kind: Kind, limits: Limits) -> Flat {
     while let Some(token) = tokens.next() {
         match token {
             Token::Text(text) => writer.text(text),
-            Token::Start { name, attributes } if is_raw_text(&name) => {
+            Token::Start {
+                name, attributes, ..
+            } if is_raw_text(&name) => {
                 let content = tokens.raw_text(&name);
                 writer.raw(&name, &attributes, content);
             }
-            Token::Start { name, attributes } => writer.start(name, &attributes),
+            Token::Start {
+                name, attributes, ..
+            } => writer.element(name, &attributes, &mut tokens),
             Token::End { name } => writer.end(&name),
         }
         if writer.is_full() {
@@ -91,6 +103,10 @@ pub fn flatten(html: &str, kind: Kind, limits: Limits) -> Flat {
 struct Open {
     name: String,
     formatting: bool,
+    /// Its text has no size.
+    no_size: bool,
+    /// Its text is not seen.
+    invisible: bool,
 }
 
 struct Writer {
@@ -100,6 +116,8 @@ struct Writer {
     stack: Vec<Open>,
     /// The stack's length when an element was entered that is left out with all that is in it.
     silent_from: Option<usize>,
+    /// What is told of that element once it ends.
+    embedded: Option<Embedded>,
     formatting: usize,
     elements: usize,
     /// How many characters of `out` are ampersands or spaces that do not break, or become such.
@@ -127,6 +145,7 @@ impl Writer {
             out,
             stack: Vec::new(),
             silent_from: None,
+            embedded: None,
             formatting: 0,
             elements: 0,
             escapes: 0,
@@ -151,8 +170,15 @@ impl Writer {
         }
     }
 
+    /// Whether text that stands here is seen.
+    fn is_seen(&self) -> bool {
+        let seen = |open: &Open| !open.no_size && !open.invisible;
+        self.silent_from.is_none() && self.stack.last().is_none_or(seen)
+    }
+
     fn text(&mut self, text: &str) {
-        if self.silent_from.is_none() {
+        // White space without a size parts words all the same.
+        if self.is_seen() || self.silent_from.is_none() && text.trim_ascii().is_empty() {
             // Never more than the limit by one long text.
             let room = self.limits.bytes.saturating_sub(self.out.len()) + 1;
             let end = (0..=room.min(text.len()))
@@ -189,29 +215,7 @@ impl Writer {
         &text[..end]
     }
 
-    /// An element whose content is not markup: only a page's title and structured data are kept.
-    fn raw(&mut self, name: &str, attributes: &[Attribute<'_>], content: &str) {
-        if self.kind != Kind::Page || self.silent_from.is_some() {
-            return;
-        }
-        self.elements += 1;
-        if name == "title" {
-            self.out.push_str("<title>");
-            push_text(&mut self.out, content);
-            self.out.push_str("</title>");
-        }
-        let structured = attributes.iter().any(|attribute| {
-            attribute.name == "type" && attribute.value.eq_ignore_ascii_case("application/ld+json")
-        });
-        if name == "script" && structured {
-            self.out.push_str("<script type=\"application/ld+json\">");
-            // Inside JSON strings this spelling is the same character, and no tag can begin.
-            self.out.push_str(&content.replace('<', "\\u003c"));
-            self.out.push_str("</script>");
-        }
-    }
-
-    fn start(&mut self, name: String, attributes: &[Attribute<'_>]) {
+    fn start(&mut self, name: String, attributes: &[Attribute<'_>], inside: &Tokens<'_>) {
         if let Some(place) = ["html", "head", "body"]
             .iter()
             .position(|known| *known == name)
@@ -228,9 +232,18 @@ impl Writer {
             };
             self.pop_to(index);
         }
-        let hidden = self.kind == Kind::Content && is_hidden(attributes);
+        let sight = sight(&name, attributes);
+        let hidden = sight.hidden || is_spoken_label(&name, attributes, inside);
+        if self.silent_from.is_some()
+            && let Some(embedded) = &mut self.embedded
+        {
+            embedded.add(&name, attributes);
+        }
         if is_void(&name) {
-            if !hidden && self.silent_from.is_none() {
+            if name == "embed" && !hidden && self.silent_from.is_none() {
+                self.tell(Embedded::of(&name, attributes));
+            } else if !hidden && self.silent_from.is_none() && (name != "img" || self.is_visible())
+            {
                 self.write_start(&name, attributes);
             }
             return;
@@ -248,19 +261,36 @@ impl Writer {
             self.flattened |= too_deep;
             // It was walked over, so that it counts.
             self.elements += 1;
+            if anchor && !too_deep {
+                self.write_place(attributes);
+            }
             *self.ignored.entry(name).or_default() += 1;
             return;
         }
         if self.silent_from.is_none() {
             if hidden || drops_content(&name, self.kind) {
                 self.silent_from = Some(self.stack.len());
+                self.embedded = match hidden {
+                    true => None,
+                    false => Embedded::of(&name, attributes),
+                };
             } else {
                 self.write_start(&name, attributes);
             }
         }
         self.formatting += usize::from(formatting);
         *self.open.entry(name.clone()).or_default() += 1;
-        self.stack.push(Open { name, formatting });
+        let outer = self.stack.last();
+        self.stack.push(Open {
+            no_size: sight
+                .no_size
+                .unwrap_or(outer.is_some_and(|outer| outer.no_size)),
+            invisible: sight
+                .invisible
+                .unwrap_or(outer.is_some_and(|outer| outer.invisible)),
+            name,
+            formatting,
+        });
     }
 
     fn end(&mut self, name: &str) {
@@ -307,7 +337,11 @@ impl Writer {
                     self.out.push_str(&open.name);
                     self.out.push('>');
                 }
-                Some(from) if from == self.stack.len() => self.silent_from = None,
+                Some(from) if from == self.stack.len() => {
+                    self.silent_from = None;
+                    let embedded = self.embedded.take();
+                    self.tell(embedded);
+                }
                 Some(_) => {}
             }
         }
@@ -317,18 +351,20 @@ impl Writer {
         self.elements += 1;
         self.out.push('<');
         self.out.push_str(name);
+        let beside = attributes.iter().any(is_formula_beside);
         for attribute in attributes {
+            if beside && ["style", "hidden", "aria-hidden"].contains(&attribute.name.as_str()) {
+                continue;
+            }
             self.out.push(' ');
-            // XHTML's spelling of the same thing.
-            let name = if attribute.name == "xml:lang" {
-                "lang"
-            } else {
-                &attribute.name
-            };
-            self.out.push_str(name);
+            self.out
+                .push_str(rules::attribute_name(&attribute.name, attributes));
             self.out.push_str("=\"");
             let value = self.within_escapes(attribute.value);
-            push_attribute(&mut self.out, value);
+            match (name, attribute.name.as_str()) {
+                ("a", "href") => push_attribute(&mut self.out, rules::href(value)),
+                _ => push_attribute(&mut self.out, value),
+            }
             self.out.push('"');
         }
         self.out.push('>');

@@ -34,8 +34,8 @@ const DROPPED: &str = "applet audio button canvas datalist dialog embed head ifr
 /// another tree; two passes are enough for nearly all of it.
 const MAXIMUM_PASSES: usize = 6;
 
-/// Cleans strangers' HTML. Addresses become absolute against `base`; links within the page, and
-/// those that are not http, https or mailto, become plain text; what is hidden goes. Cleaning
+/// Cleans strangers' HTML. Addresses become absolute against `base`, those within the page a fragment
+/// alone; links that are not http, https or mailto become plain text; what is hidden goes. Cleaning
 /// again changes nothing more.
 pub fn sanitise(html: &str, base: &Url) -> CleanHtml {
     let builder = policy(base);
@@ -62,7 +62,7 @@ fn policy(base: &Url) -> Builder<'static> {
     let mut builder = Builder::empty();
     let words = |list: &'static str| list.split_ascii_whitespace().collect::<HashSet<_>>();
     let attributes: HashMap<&str, HashSet<&str>> = HashMap::from([
-        ("a", words("href")),
+        ("a", words("href name")),
         ("img", words("alt")),
         ("ol", words("start reversed")),
         ("li", words("value")),
@@ -73,7 +73,9 @@ fn policy(base: &Url) -> Builder<'static> {
         .tags(words(TAGS))
         .clean_content_tags(words(DROPPED))
         .tag_attributes(attributes)
-        .generic_attributes(words("lang dir"))
+        // By its places, classes and roles a note, a source or the language of a listing is known.
+        // Blocks hold none of them.
+        .generic_attributes(words("lang dir id class role"))
         .url_schemes(words("http https mailto"))
         .link_rel(None)
         .strip_comments(true)
@@ -86,13 +88,18 @@ fn policy(base: &Url) -> Builder<'static> {
     builder
 }
 
-/// The absolute form of a link's address, if it leads out of the page.
+/// The absolute form of a link's address if it leads out of the page, else its fragment.
 fn absolute<'a>(base: &Url, value: &'a str) -> Option<Cow<'a, str>> {
     let address = base.join(value).ok()?;
     let allowed = ["http", "https", "mailto"].contains(&address.scheme());
-    let within =
-        address.fragment().is_some() && without_fragment(&address) == without_fragment(base);
-    (allowed && !within).then(|| Cow::Owned(address.into()))
+    let place = address
+        .fragment()
+        .filter(|_| without_fragment(&address) == without_fragment(base));
+    match place {
+        Some("") => None,
+        Some(place) => Some(Cow::Owned(format!("#{place}"))),
+        None => allowed.then(|| Cow::Owned(address.into())),
+    }
 }
 
 fn without_fragment(address: &Url) -> &str {
@@ -158,12 +165,18 @@ mod tests {
             "<a href='mailto:a@b.example'>b</a>",
             "<a href=\"mailto:a@b.example\">b</a>",
         );
-        check("<a href='#n1'>1</a>", "1");
-        check("<a href='?day=1#n1'>1</a>", "1");
-        check(
-            "<a href='https://quay.example.org/news/tides?day=1#n'>1</a>",
-            "1",
-        );
+        for within in [
+            "#n1",
+            "?day=1#n1",
+            "https://quay.example.org/news/tides?day=1#n1",
+        ] {
+            check(
+                &format!("<a href='{within}'>1</a>"),
+                "<a href=\"#n1\">1</a>",
+            );
+        }
+        check("<a href='#'>1</a>", "1");
+        check("<a href='#n \"1'>1</a>", "<a href=\"#n%20%221\">1</a>");
         check(
             "<a href='/other#n'>1</a>",
             "<a href=\"https://quay.example.org/other#n\">1</a>",

@@ -7,9 +7,12 @@ use super::StoreError;
 use crate::distil::block::{Block, BlockKind, Link, Marker, Run, Script, Style, TableCell};
 use crate::distil::language::{Direction, Language};
 
-/// The version of the form. Raise it when a stored text would be read differently, and keep reading
-/// the versions before.
-const VERSION: u32 = 1;
+/// The version of the form. Raise it when a stored text would be read differently, or could not be read
+/// by the program before, and keep reading the versions before. The second has notes.
+const VERSION: u32 = 2;
+
+/// The first version. What it says, the present one says in the same words.
+const FIRST: u32 = 1;
 
 /// Writes blocks and links in the stored form. The same blocks give the same text.
 pub(super) fn write(blocks: &[Block], links: &[Link]) -> Result<String, StoreError> {
@@ -28,7 +31,7 @@ pub(super) fn write(blocks: &[Block], links: &[Link]) -> Result<String, StoreErr
 pub(super) fn read(text: &str) -> Result<(Vec<Block>, Vec<Link>), StoreError> {
     let form: Form = serde_json::from_str(text)
         .map_err(|fault| StoreError::Unreadable(format!("blocks: {fault}")))?;
-    if form.version != VERSION {
+    if !(FIRST..=VERSION).contains(&form.version) {
         return Err(StoreError::Unreadable(format!(
             "blocks of version {}",
             form.version
@@ -84,6 +87,7 @@ enum StoredKind {
     ListItem { depth: u8, marker: StoredMarker },
     Quotation,
     Preformatted,
+    Note,
     TableRow,
     Picture,
     Rule,
@@ -187,6 +191,7 @@ impl From<BlockKind> for StoredKind {
             },
             BlockKind::Quotation => Self::Quotation,
             BlockKind::Preformatted => Self::Preformatted,
+            BlockKind::Note => Self::Note,
             BlockKind::TableRow => Self::TableRow,
             BlockKind::Picture => Self::Picture,
             BlockKind::Rule => Self::Rule,
@@ -209,6 +214,7 @@ impl From<StoredKind> for BlockKind {
             },
             StoredKind::Quotation => Self::Quotation,
             StoredKind::Preformatted => Self::Preformatted,
+            StoredKind::Note => Self::Note,
             StoredKind::TableRow => Self::TableRow,
             StoredKind::Picture => Self::Picture,
             StoredKind::Rule => Self::Rule,
@@ -296,6 +302,7 @@ mod tests {
             (any::<u8>(), marker).prop_map(|(depth, marker)| BlockKind::ListItem { depth, marker }),
             Just(BlockKind::Quotation),
             Just(BlockKind::Preformatted),
+            Just(BlockKind::Note),
             Just(BlockKind::TableRow),
             Just(BlockKind::Picture),
             Just(BlockKind::Rule),
@@ -387,9 +394,25 @@ mod tests {
     }
 
     #[test]
+    fn version_2_has_notes() {
+        let stored = r#"{"version":2,"blocks":[{"kind":"note","language":"en","runs":[
+            {"text":"1","label":true,"script":"superscript"},{"text":" At slack water."}]}],"links":[]}"#;
+        let (blocks, _) = read(stored).unwrap();
+        assert_eq!(blocks[0].kind, BlockKind::Note);
+        assert_eq!(blocks[0].text(), "1 At slack water.");
+    }
+
+    #[test]
     fn another_version_is_an_error_and_not_a_guess() {
-        let fault = read(r#"{"version":2,"blocks":[],"links":[]}"#).unwrap_err();
-        assert!(fault.to_string().contains("blocks of version 2"));
+        for version in [0, 3] {
+            let stored = format!(r#"{{"version":{version},"blocks":[],"links":[]}}"#);
+            let fault = read(&stored).unwrap_err();
+            assert!(
+                fault
+                    .to_string()
+                    .contains(&format!("blocks of version {version}"))
+            );
+        }
         assert!(read("[").is_err());
     }
 }

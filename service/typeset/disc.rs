@@ -103,6 +103,8 @@ pub enum LineKind {
     TableHead,
     /// A picture's description.
     Picture,
+    /// A note.
+    Note,
     /// A break between parts.
     Rule,
     /// An article's title.

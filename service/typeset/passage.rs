@@ -161,6 +161,7 @@ impl LineKind {
             BlockKind::ListItem { .. } => Self::ListItem,
             BlockKind::Quotation => Self::Quotation,
             BlockKind::Preformatted => Self::Preformatted,
+            BlockKind::Note => Self::Note,
             BlockKind::TableRow => Self::TableRow,
             BlockKind::Picture => Self::Picture,
             BlockKind::Rule => Self::Rule,
@@ -184,6 +185,9 @@ fn mark(kind: BlockKind, before: Option<BlockKind>) -> Option<Mark> {
         BlockKind::Quotation => Some(Mark::Quotation),
         BlockKind::TableRow => Some(Mark::TableRow),
         BlockKind::Picture => Some(Mark::Picture),
-        BlockKind::Heading { .. } | BlockKind::Preformatted | BlockKind::Rule => None,
+        // A note begins with what refers to it.
+        BlockKind::Heading { .. } | BlockKind::Preformatted | BlockKind::Note | BlockKind::Rule => {
+            None
+        }
     }
 }

@@ -114,6 +114,7 @@ fn kind() -> impl Strategy<Value = BlockKind> {
         1 => Just(BlockKind::Preformatted),
         1 => Just(BlockKind::TableRow),
         1 => Just(BlockKind::Picture),
+        1 => Just(BlockKind::Note),
         1 => Just(BlockKind::Rule),
     ]
 }

@@ -198,6 +198,7 @@ impl PageView<'_> {
                 .mark
                 .filter(|mark| matches!(mark, Mark::Number { .. }))
                 .map(|mark| mark.drawn().trim_end().to_owned()),
+            note: first.kind == LineKind::Note,
             texts,
             rows,
         }
@@ -288,6 +289,8 @@ struct Part<'a> {
     language: Option<&'a str>,
     direction: Option<&'static str>,
     number: Option<String>,
+    /// Whether it is a note, by which browsers can tell it from the text.
+    note: bool,
     texts: Vec<Text<'a>>,
     /// The cells of each row, where it is a table.
     rows: Vec<Vec<PrintedCell<'a>>>,

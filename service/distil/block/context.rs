@@ -5,7 +5,9 @@ use std::rc::Rc;
 
 use dom_query::NodeRef;
 
+use super::quoted;
 use super::read::{direction, script};
+use super::share::is_share;
 use super::{Block, BlockKind, Run, Style};
 use crate::distil::language::{Direction, Language};
 
@@ -27,6 +29,8 @@ pub(super) struct Context {
     pub link: Option<Rc<str>>,
     pub preformatted: bool,
     pub holder: Holder,
+    /// It is the source of a quotation.
+    pub source: bool,
 }
 
 impl Context {
@@ -38,12 +42,50 @@ impl Context {
             link: None,
             preformatted: false,
             holder: Holder::Flow,
+            source: false,
         }
+    }
+
+    /// What holds of language and direction where an element stands, within what holds at the root.
+    pub fn at(node: NodeRef<'_>, root: &Self) -> Self {
+        let outer: Vec<NodeRef<'_>> = node.ancestors_it(None).collect();
+        let mut context = root.clone();
+        for element in outer.into_iter().rev().chain([node]) {
+            context.read_language(element);
+        }
+        context
     }
 
     /// What holds inside an element here, which stands within `lists` lists.
     pub fn inside(&self, name: &str, node: NodeRef<'_>, lists: usize) -> Self {
         let mut inside = self.clone();
+        inside.read_language(node);
+        if name == "a" {
+            let address = node.attr("href").filter(|href| leads_out(href));
+            inside.link = address.map(|href| Rc::from(&*href));
+        }
+        inside.preformatted |= name == "pre";
+        inside.holder = match name {
+            "h1" | "h2" | "h3" | "h4" | "h5" | "h6" => Holder::Heading(name.as_bytes()[1] - b'0'),
+            "blockquote" => Holder::Quotation,
+            "figcaption" => Holder::Caption,
+            "li" | "dt" | "dd" => Holder::Item {
+                depth: u8::try_from(lists.max(1)).unwrap_or(u8::MAX),
+            },
+            _ => inside.holder,
+        };
+        inside.source = match name {
+            "blockquote" => false,
+            _ => inside.source || quoted::is_source(name, node, self.holder),
+        };
+        inside.style = styled(inside.style, name);
+        inside.style.label |= inside.source;
+        inside
+    }
+
+    /// Takes what an element says of its language and its direction.
+    fn read_language(&mut self, node: NodeRef<'_>) {
+        let inside = self;
         if let Some(language) = node.attr("lang").and_then(|tag| Language::parse(&tag)) {
             if language.primary() != inside.language.primary() {
                 inside.direction = None;
@@ -60,21 +102,6 @@ impl Context {
             Some("auto") => inside.direction = Some(Direction::of_text(&node.text())),
             _ => {}
         }
-        if name == "a" {
-            inside.link = node.attr("href").map(|href| Rc::from(&*href));
-        }
-        inside.preformatted |= name == "pre";
-        inside.holder = match name {
-            "h1" | "h2" | "h3" | "h4" | "h5" | "h6" => Holder::Heading(name.as_bytes()[1] - b'0'),
-            "blockquote" => Holder::Quotation,
-            "figcaption" => Holder::Caption,
-            "li" => Holder::Item {
-                depth: u8::try_from(lists.max(1)).unwrap_or(u8::MAX),
-            },
-            _ => inside.holder,
-        };
-        inside.style = styled(inside.style, name);
-        inside
     }
 
     pub fn block(&self, kind: BlockKind, runs: Vec<Run>) -> Block {
@@ -88,12 +115,17 @@ impl Context {
     }
 }
 
+/// Whether an address leads to another page, and is none to share this one by.
+fn leads_out(address: &str) -> bool {
+    !address.starts_with('#') && !is_share(address)
+}
+
 fn styled(mut style: Style, name: &str) -> Style {
     match name {
         "em" | "i" | "cite" | "dfn" | "var" => style.emphasis = true,
         "strong" | "b" => style.strong = true,
         "code" | "kbd" | "samp" | "tt" => style.code = true,
-        "dt" | "caption" => style.label = true,
+        "dt" | "caption" | "summary" => style.label = true,
         _ => {}
     }
     style.script = script(name, style.script);

@@ -2,8 +2,11 @@
 
 use std::collections::HashMap;
 
+use dom_query::NodeRef;
+
 use super::context::Context;
 use super::{Link, Run, Script, Style};
+use crate::distil::formula::{read_tex, split_tex};
 use crate::distil::plain::{
     MOST_TITLE, is_shown, marks_at_end, one_line, shortened, without_piles,
 };
@@ -62,8 +65,28 @@ pub(super) struct Inline {
 }
 
 impl Inline {
-    /// Appends text as it stands in the tree.
+    /// Appends text as it stands in the tree. Formulas in TeX's notation are read out of it.
     pub fn push(&mut self, text: &str, context: &Context, links: &mut Links) {
+        let computer = context.preformatted || context.style.code;
+        if computer || !text.contains(['$', '\\']) {
+            return self.push_plain(text, context, links);
+        }
+        for (piece, formula) in split_tex(text) {
+            if !formula {
+                self.push_plain(piece, context, links);
+                continue;
+            }
+            for stretch in read_tex(piece) {
+                let mut beside = context.clone();
+                if stretch.script != Script::Baseline {
+                    beside.style.script = stretch.script;
+                }
+                self.push_plain(&stretch.text, &beside, links);
+            }
+        }
+    }
+
+    fn push_plain(&mut self, text: &str, context: &Context, links: &mut Links) {
         if context.preformatted {
             // No font has a glyph for a tab; four spaces are common practice (no source).
             let text = text.replace('\t', "    ");
@@ -189,5 +212,48 @@ fn common_style(left: Style, right: Style) -> Style {
         } else {
             Script::Baseline
         },
+    }
+}
+
+/// The text of an element on one line, with its styles and links.
+pub(super) fn runs_of(element: NodeRef<'_>, context: &Context, links: &mut Links) -> Vec<Run> {
+    let mut inline = Inline::default();
+    let mut contexts = vec![context.clone()];
+    let Some(mut node) = element.first_child() else {
+        return Vec::new();
+    };
+    loop {
+        if node.is_text() {
+            if let Some(context) = contexts.last() {
+                inline.push(&node.text(), context, links);
+            }
+        } else if let Some(name) = node.node_name() {
+            let outer = contexts.last().unwrap_or(context);
+            let inside = outer.inside(&name, node, 0);
+            if !super::is_inline(&name) {
+                inline.push(" ", &inside, links);
+            }
+            if let Some(child) = node.first_child() {
+                contexts.push(inside);
+                node = child;
+                continue;
+            }
+        }
+        loop {
+            if let Some(sibling) = node.next_sibling() {
+                node = sibling;
+                break;
+            }
+            match node.parent() {
+                Some(parent) if parent.id != element.id => node = parent,
+                _ => return inline.take(false),
+            }
+            contexts.pop();
+            if let (Some(name), Some(context)) = (node.node_name(), contexts.last())
+                && !super::is_inline(&name)
+            {
+                inline.push(" ", context, links);
+            }
+        }
     }
 }

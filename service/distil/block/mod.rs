@@ -7,7 +7,11 @@ use super::sanitise::CleanHtml;
 
 mod context;
 mod inline;
+mod listing;
+mod notes;
+mod quoted;
 mod read;
+mod share;
 mod table;
 
 /// One paragraph-like piece of an article.
@@ -41,10 +45,14 @@ pub enum BlockKind {
         /// What stands before its first line.
         marker: Marker,
     },
-    /// A paragraph that is quoted.
+    /// A paragraph that is quoted. Its source is its last line, styled as a label.
     Quotation,
-    /// Text whose spaces and line ends are the author's.
+    /// Text whose spaces and line ends are the author's. Where it says which language of computers it is
+    /// in, that is its first line, styled as a label.
     Preformatted,
+    /// A note, after the paragraph that refers to it: what refers to it, raised and styled as a label,
+    /// before its text.
+    Note,
     /// A row of a table, read out: each cell a line, its label (styled so) before its value. Where the
     /// table could be set in columns, its runs say which cells they are of.
     TableRow,
@@ -101,7 +109,8 @@ pub struct Style {
     pub strong: bool,
     /// Computer text (`code`, `kbd`, `samp`).
     pub code: bool,
-    /// The label of a table's cell or of a definition.
+    /// What names something beside it: the head of a table's cell, a term that is defined, the source of a
+    /// quotation, the summary of details.
     pub label: bool,
     /// Raised, lowered or neither.
     pub script: Script,
@@ -154,6 +163,8 @@ pub const MOST_CHARACTERS: usize = 300_000;
 pub fn read_blocks(html: &CleanHtml, language: &Language) -> Blocks {
     let document = Document::fragment(html.as_str());
     let mut reader = read::Reader::new(language);
+    share::drop_share_links(document.root());
+    reader.take_notes(document.root());
     reader.read(document.root());
     let mut blocks = reader.blocks;
     // A rule parts what stands on both sides of it.

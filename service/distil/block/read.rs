@@ -4,10 +4,16 @@ use dom_query::NodeRef;
 
 use super::context::{Context, Holder};
 use super::inline::{Inline, Links};
-use super::table;
+use super::notes::Notes;
 use super::{Block, BlockKind, MOST_CHARACTERS, Marker, Script};
+use super::{listing, table};
+
 use crate::distil::language::{Direction, Language};
-use crate::distil::plain::one_line;
+
+mod beside;
+mod pictures;
+
+use pictures::alternatives;
 
 /// Gathers blocks while it enters and leaves the elements of a tree.
 pub(super) struct Reader {
@@ -31,6 +37,11 @@ pub(super) struct Reader {
     alternatives: Vec<String>,
     /// The present figure has pictures.
     pictured: bool,
+    notes: Notes,
+    /// Notes that wait for the end of the paragraph that refers to them.
+    waiting: Vec<Block>,
+    /// The language of computers of the present listing, until a block has taken it.
+    listing: Option<String>,
 }
 
 struct List {
@@ -55,6 +66,9 @@ impl Reader {
             figures: 0,
             alternatives: Vec::new(),
             pictured: false,
+            notes: Notes::new(),
+            waiting: Vec::new(),
+            listing: None,
         }
     }
 
@@ -120,6 +134,8 @@ impl Reader {
                     self.of_tables += rows.blocks.iter().map(length).sum::<usize>();
                     self.cut |= rows.cut;
                     self.blocks.extend(rows.blocks);
+                    self.refer_within(node);
+                    self.flush();
                     return false;
                 }
                 self.enter_element(&name, node);
@@ -137,9 +153,14 @@ impl Reader {
         if !super::is_inline(name) {
             self.flush();
         }
-        let context = self.context().inside(name, node, self.lists.len());
+        let mut context = self.context().inside(name, node, self.lists.len());
         match name {
-            "ul" | "menu" => self.lists.push(List {
+            "a" if self.notes.contains_key(&node.id) => {
+                context.link = None;
+                self.refer(node);
+            }
+            "pre" => self.listing = listing::language(node),
+            "ul" | "menu" | "dl" => self.lists.push(List {
                 numbered: false,
                 next: 1,
                 step: 1,
@@ -149,6 +170,9 @@ impl Reader {
                 let marker = self.next_marker(node);
                 self.markers.push(Some(marker));
             }
+            // A term is an item, and its definitions are further paragraphs of it.
+            "dt" => self.markers.push(Some(Marker::Bullet)),
+            "dd" => self.markers.push(None),
             "figure" => {
                 if self.figures == 0 {
                     self.alternatives = alternatives(node);
@@ -176,12 +200,13 @@ impl Reader {
         }
         self.contexts.pop();
         match &*name {
-            "ul" | "menu" | "ol" => {
+            "ul" | "menu" | "ol" | "dl" => {
                 self.lists.pop();
             }
-            "li" => {
+            "li" | "dt" | "dd" => {
                 self.markers.pop();
             }
+            "pre" => self.listing = None,
             "figure" => {
                 self.figures -= 1;
                 if self.figures == 0 {
@@ -230,53 +255,6 @@ impl Reader {
         }
     }
 
-    /// A picture between the words of a line waits for the paragraph's end; one with an
-    /// alternative text of three characters at most is a character of the text.
-    fn picture(&mut self, node: NodeRef<'_>) {
-        let alternative = one_line(&node.attr_or("alt", ""));
-        if alternative.is_empty() || self.figures > 0 {
-            return;
-        }
-        let context = self.context();
-        if alternative.chars().count() <= 3 {
-            self.punctuate(&alternative, &context);
-        } else {
-            self.pictures.push((alternative, context));
-            if self.begun.is_none() {
-                self.flush();
-            }
-        }
-    }
-
-    /// Sets the alternative texts of a figure before the first runs of its caption.
-    fn prepend_alternatives(&mut self, runs: &mut Vec<super::Run>) {
-        let caption: String = runs.iter().map(|run| run.text.as_str()).collect();
-        let mut texts = std::mem::take(&mut self.alternatives);
-        texts.retain(|text| !text.is_empty() && *text != caption);
-        if !texts.is_empty() {
-            let text = format!("{}\n", texts.join("\n"));
-            runs.insert(
-                0,
-                super::Run {
-                    text,
-                    ..super::Run::default()
-                },
-            );
-        }
-    }
-
-    fn push_pictures(&mut self, context: &Context) {
-        let texts = std::mem::take(&mut self.alternatives);
-        for text in texts.into_iter().filter(|text| !text.is_empty()) {
-            let run = super::Run {
-                text,
-                ..super::Run::default()
-            };
-            self.blocks
-                .push(context.block(BlockKind::Picture, vec![run]));
-        }
-    }
-
     fn take_runs(&mut self) -> Vec<super::Run> {
         let preformatted = self
             .begun
@@ -291,10 +269,17 @@ impl Reader {
         let mut runs = self.take_runs();
         if let Some(context) = begun.filter(|_| !runs.is_empty()) {
             let kind = self.kind(&context);
-            if kind == BlockKind::Picture {
-                self.prepend_alternatives(&mut runs);
+            match kind {
+                BlockKind::Picture => self.prepend_alternatives(&mut runs),
+                BlockKind::Preformatted => {
+                    let name = self.listing.take();
+                    runs.splice(0..0, name.map(|name| label_line(&name)));
+                }
+                _ => {}
             }
-            self.blocks.push(context.block(kind, runs));
+            if !context.source || !self.sign(&mut runs) {
+                self.blocks.push(context.block(kind, runs));
+            }
         }
         for (text, context) in std::mem::take(&mut self.pictures) {
             let run = super::Run {
@@ -304,6 +289,7 @@ impl Reader {
             self.blocks
                 .push(context.block(BlockKind::Picture, vec![run]));
         }
+        self.blocks.append(&mut self.waiting);
     }
 
     fn kind(&mut self, context: &Context) -> BlockKind {
@@ -321,6 +307,18 @@ impl Reader {
             Holder::Caption if self.pictured => BlockKind::Picture,
             Holder::Caption | Holder::Flow => BlockKind::Paragraph,
         }
+    }
+}
+
+/// A line that names what follows it.
+fn label_line(name: &str) -> super::Run {
+    super::Run {
+        text: format!("{name}\n"),
+        style: super::Style {
+            label: true,
+            ..super::Style::default()
+        },
+        ..super::Run::default()
     }
 }
 
@@ -344,19 +342,6 @@ fn numbered(node: NodeRef<'_>) -> List {
         next: integer(node, "start").unwrap_or(first),
         step: if reversed { -1 } else { 1 },
     }
-}
-
-/// The alternative texts of the pictures in a figure, each once.
-fn alternatives(figure: NodeRef<'_>) -> Vec<String> {
-    let mut texts: Vec<String> = Vec::new();
-    for node in figure.descendants_it().filter(|node| node.has_name("img")) {
-        let text = one_line(&node.attr_or("alt", ""));
-        // A picture without a text still makes its caption a picture's.
-        if !texts.contains(&text) {
-            texts.push(text);
-        }
-    }
-    texts
 }
 
 /// The direction of a block: its element's, else its language's, else its text's.

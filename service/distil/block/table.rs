@@ -4,8 +4,9 @@
 use dom_query::NodeRef;
 
 use super::context::Context;
-use super::inline::{Inline, Links};
+use super::inline::{Links, runs_of};
 use super::{Block, BlockKind, Run};
+use crate::distil::language::Language;
 
 mod told;
 
@@ -17,6 +18,11 @@ const MAXIMUM_COLUMNS: usize = 50;
 const MAXIMUM_SPAN: usize = 100;
 /// The most bytes of a cell that is told again in each row that it spans.
 const MOST_SPANNING: usize = 200;
+
+/// The most rows that are told of a table: they fill some sixty discs. What is beyond is counted, but for
+/// a few, which take no more room than that.
+const MOST_ROWS: usize = 60;
+const FEW_ROWS: usize = 3;
 
 /// Elements that no table of data has in its cells; with one of them it is there for layout.
 const LAYOUT: [&str; 16] = [
@@ -67,9 +73,15 @@ pub(super) fn read(
     let mut plain_columns = !has_wide_cells(table);
     let mut spanning: Vec<(usize, Cell)> = Vec::new();
     let (mut taken, mut cut) = (0, false);
+    let count = rows.len();
     for (index, (row, in_head)) in rows.into_iter().enumerate() {
         if taken > room {
             cut = true;
+            break;
+        }
+        if index == MOST_ROWS && count - index > FEW_ROWS {
+            heads.finish(&mut blocks);
+            blocks.push(rest(count - index));
             break;
         }
         let context = context.inside("tr", row, 0);
@@ -166,6 +178,17 @@ impl Heads {
         }
         taken
     }
+}
+
+/// The line that says how many rows are not told, in the service's own words.
+fn rest(count: usize) -> Block {
+    let text = format!("{count} more rows of this table are not shown.");
+    let run = Run {
+        text,
+        ..Run::default()
+    };
+    let language = Language::parse("en").unwrap_or_else(Language::unknown);
+    Context::new(&language).block(BlockKind::Paragraph, vec![run])
 }
 
 fn bytes(runs: &[Run]) -> usize {
@@ -281,47 +304,4 @@ pub(super) struct Rows {
     pub blocks: Vec<Block>,
     /// Whether rows were left out.
     pub cut: bool,
-}
-
-/// The text of a cell on one line, with its styles and links.
-fn runs_of(cell: NodeRef<'_>, context: &Context, links: &mut Links) -> Vec<Run> {
-    let mut inline = Inline::default();
-    let mut contexts = vec![context.clone()];
-    let Some(mut node) = cell.first_child() else {
-        return Vec::new();
-    };
-    loop {
-        if node.is_text() {
-            if let Some(context) = contexts.last() {
-                inline.push(&node.text(), context, links);
-            }
-        } else if let Some(name) = node.node_name() {
-            let outer = contexts.last().unwrap_or(context);
-            let inside = outer.inside(&name, node, 0);
-            if !super::is_inline(&name) {
-                inline.push(" ", &inside, links);
-            }
-            if let Some(child) = node.first_child() {
-                contexts.push(inside);
-                node = child;
-                continue;
-            }
-        }
-        loop {
-            if let Some(sibling) = node.next_sibling() {
-                node = sibling;
-                break;
-            }
-            match node.parent() {
-                Some(parent) if parent.id != cell.id => node = parent,
-                _ => return inline.take(false),
-            }
-            contexts.pop();
-            if let (Some(name), Some(context)) = (node.node_name(), contexts.last())
-                && !super::is_inline(&name)
-            {
-                inline.push(" ", context, links);
-            }
-        }
-    }
 }

@@ -50,6 +50,7 @@ fn notation(html: &str) -> Vec<String> {
             } => format!("{depth} "),
             BlockKind::Quotation => "q".to_owned(),
             BlockKind::Preformatted => "pre".to_owned(),
+            BlockKind::Note => "note".to_owned(),
             BlockKind::TableRow => "row".to_owned(),
             BlockKind::Picture => "pic".to_owned(),
             BlockKind::Rule => "rule".to_owned(),
@@ -123,20 +124,337 @@ fn lists_nest_and_count() {
         "<ol start=99999999999999><li>a</ol><ol start=2147483647><li>b<li>c</ol>",
         &["1.1:a", "1.2147483647:b", "1.2147483647:c"],
     );
-    check("<dl><dt>ebb<dd>falling</dl>", &["p:|ebb|", "p:falling"]);
+    check(
+        "<dl><dt>ebb<dd>falling<dd>low<ul><li>a</ul></dl>",
+        &["1-:|ebb|", "1 :falling", "1 :low", "2-:a"],
+    );
 }
 
 #[test]
 fn quotations_and_preformatted_text() {
     check(
         "<blockquote><p>a</p>b<footer>c</footer></blockquote>",
-        &["q:a", "q:b", "q:c"],
+        &["q:a", "q:b\n|c|"],
     );
     check("<blockquote><ul><li>a</ul></blockquote>", &["1-:a"]);
     check("<pre>\n\n  a\n\tb  c\n\n</pre>", &["pre:  a\n    b  c"]);
     check(
         "<pre><code>x = 1\n<b>y</b></code></pre>",
         &["pre:`x = 1\n``**y**`"],
+    );
+}
+
+#[test]
+fn sources_are_kept_with_their_quotations() {
+    for (source, told) in [
+        ("<cite>c</cite></blockquote>", "|*c*|"),
+        ("<p><cite>c</cite></p></blockquote>", "|*c*|"),
+        ("<p class=attribution>c</p></blockquote>", "|c|"),
+    ] {
+        check(
+            &format!("<blockquote><p>a</p>{source}<p>b</p>"),
+            &[&format!("q:a\n{told}"), "p:b"],
+        );
+    }
+    check(
+        "<blockquote><p>a</p></blockquote><p>— c</p>",
+        &["q:a\n|— c|"],
+    );
+    check(
+        "<figure><blockquote>a</blockquote><figcaption>c</figcaption></figure>",
+        &["q:a\n|c|"],
+    );
+    // A book that is named in the quotation is no source of it.
+    check(
+        "<blockquote>a <cite>b</cite> c</blockquote>",
+        &["q:a *b* c"],
+    );
+    check("<footer>c</footer>", &["p:c"]);
+}
+
+#[test]
+fn listings_say_their_language() {
+    check(
+        "<pre><code class='language-c++'>x;</code></pre><pre>y</pre>",
+        &["pre:|c++\n|`x;`", "pre:y"],
+    );
+    check(
+        "<div class='highlight highlight-source-sh'><pre>ls</pre></div>",
+        &["pre:|sh\n|ls"],
+    );
+    check(
+        "<pre class='language-plaintext lang-<b>'>a</pre>",
+        &["pre:a"],
+    );
+}
+
+// The markup of notes is that of DPUB-ARIA 1.1 (doc-noteref, doc-endnotes, doc-backlink), of EPUB 3.3's
+// structural semantics, and of writers of notes in common use (common practice, no source).
+#[test]
+fn notes_follow_their_paragraph_once() {
+    let expected = ["p:a^1^ b", "note:^|1|^ Slack.", "p:c"];
+    for (link, note) in [
+        (
+            "<sup id=r1><a href='#fn1'>1</a></sup>",
+            "<hr><ol><li id=fn1>Slack. <a href='#r1'>↩</a></li></ol>",
+        ),
+        (
+            "<a role=doc-noteref id=r1 href='#n'><sup>1</sup></a>",
+            "<section role=doc-endnotes><h2>Notes</h2><ol><li id=n><p>Slack.<a role=doc-backlink href='#r1'>back</a></p></li></ol></section>",
+        ),
+        (
+            "<sup><a href='#n' id=r>1</a></sup>",
+            "<h3>Footnotes</h3><p id=n><a href='#r'>[1]</a> Slack.</p>",
+        ),
+        (
+            "<sup><a href='#n' name=r>1</a></sup>",
+            "<p><a name=n></a>1. Slack.</p>",
+        ),
+        (
+            "<sup><a epub:type=noteref href='#n'>1</a></sup>",
+            "<aside epub:type=footnote id=n><p>Slack.</p></aside>",
+        ),
+        (
+            "<sup><a href='https://quay.example.org/a/#n'>1</a></sup>",
+            "<div id=n>Slack.</div>",
+        ),
+    ] {
+        let html = format!("<p>a{link} b</p><p>c</p>{note}");
+        assert_eq!(notation(&html), expected, "of {html}");
+    }
+}
+
+#[test]
+fn a_note_that_is_referred_to_twice_or_from_a_table_is_told_once() {
+    check(
+        "<p>a<sup><a href='#n'>1</a></sup><p>b<sup><a href='#n'>1</a></sup><ol><li id=n>c</ol>",
+        &["p:a^1^", "note:^|1|^ c", "p:b^1^"],
+    );
+    check(
+        "<table><tr><td>a<sup><a href='#n'>*</a></sup><td>b</table><p>d</p><p id=n>* c</p>",
+        &["row:a^*^\nb", "note:^|*|^ c", "p:d"],
+    );
+    // A note to a note follows it.
+    check(
+        "<p>a<sup><a href='#m'>1</a></sup><p>d<ol><li id=m>b<sup><a href='#n'>2</a></sup><li id=n>c</ol>",
+        &["p:a^1^", "note:^|1|^ b^2^", "note:^|2|^ c", "p:d"],
+    );
+}
+
+#[test]
+fn links_within_a_page_to_anything_else_are_text() {
+    check(
+        "<ul><li><a href='#one'>1</a><li><a href='#two'>Two</a></ul><h2 id=one>1</h2><p id=two>b</p>",
+        &["1-:1", "1-:Two", "h2:1", "p:b"],
+    );
+    check("<p id=a>x <sup><a href='#a'>1</a></sup></p>", &["p:x ^1^"]);
+    check("<p>x <sup><a href='#none'>1</a></sup></p>", &["p:x ^1^"]);
+}
+
+#[test]
+fn formulas_are_text_of_the_line() {
+    check(
+        "<p>so <math><msup><mi>x</mi><mn>2</mn></msup><mo>=</mo><mfrac><mn>1</mn><mi>y</mi></mfrac></math>.</p>",
+        &["p:so x^2^ = 1/y."],
+    );
+    check(
+        "<p>so \\(x_1 \\leq 2\\), $5 to $6</p>",
+        &["p:so x_1_ ≤ 2, $5 to $6"],
+    );
+    check("<p><span class='math inline'>x^2</span></p>", &["p:x^2^"]);
+    check("<p>a<script type='math/tex'>\\pi</script></p>", &["p:aπ"]);
+    check("<p><code>$x^2$</code></p>", &["p:`$x^2$`"]);
+    // The text stands beside a drawing that is the one to be seen.
+    check(
+        "<span><span class=x-mathml style='display: none'><math><mi>x</mi></math></span><span aria-hidden=true>x</span></span>",
+        &["p:x"],
+    );
+    // What HTML ends, a formula does not hold.
+    check("<p>a<math><mi>x<p>b", &["p:a", "p:b"]);
+    check("<math><mtext><img src=x onerror=y></mtext></math>", &[]);
+}
+
+#[test]
+fn sound_and_film_are_told_in_a_line() {
+    let read = |html: &str, line: &str, address: Option<&str>| {
+        assert_eq!(notation(html), [line], "of {html}");
+        let links = blocks(html).links;
+        let found = links.first().map(|link| link.address.as_str());
+        assert_eq!(found, address, "of {html}");
+    };
+    let at = |path: &str| format!("https://quay.example.org/{path}");
+    read(
+        "<video src=/a.webm title='The lock'>old</video>",
+        "p:[Video: The lock]0",
+        Some(&at("a.webm")),
+    );
+    read(
+        "<audio><source src='b.ogg'>no <a href=c>it</a></audio>",
+        "p:[Audio]0",
+        Some(&at("a/b.ogg")),
+    );
+    read("<video src='blob:x'></video>", "p:Video", None);
+    read(
+        "<iframe title='The &lt;gate&gt;' src='https://player.example/1'></iframe>",
+        "p:[Video: The <gate>]0",
+        Some("https://player.example/1"),
+    );
+    read(
+        "<iframe allowfullscreen src='//maps.example/1'></iframe>",
+        "p:[Embedded]0",
+        Some("https://maps.example/1"),
+    );
+    read(
+        "<object data='/d.pdf' type='application/pdf'>x</object>",
+        "p:[PDF]0",
+        Some(&at("d.pdf")),
+    );
+    read("<embed src='/e.mp3'>", "p:[Audio]0", Some(&at("e.mp3")));
+    read(
+        "<p>a<iframe src=/video/1></iframe>b</p>",
+        "p:a\n[Video\n]0b",
+        Some(&at("video/1")),
+    );
+    for silent in [
+        "<iframe src='https://count.example/x'></iframe>",
+        "<iframe src='/video/1' width=1 height=1></iframe>",
+        "<iframe src='/video/1' style='display:none'></iframe>",
+        "<iframe src='javascript:video/1' allowfullscreen></iframe>",
+        "<object data='/f.svg' type='image/svg+xml'></object>",
+        "<div hidden><video src=/a.webm></video></div>",
+    ] {
+        check(silent, &[]);
+    }
+}
+
+#[test]
+fn long_tables_say_how_many_rows_they_leave_out() {
+    let rows = |count: usize| {
+        let rows: String = (0..count)
+            .map(|row| format!("<tr><td>{row}<td>b"))
+            .collect();
+        notation(&format!("<table>{rows}</table><p>c"))
+    };
+    let read = rows(500);
+    assert_eq!(read.len(), 62);
+    assert_eq!(read[60], "p:440 more rows of this table are not shown.");
+    assert_eq!(rows(63).len(), 64);
+}
+
+#[test]
+fn summaries_name_what_they_open() {
+    check(
+        "<details><summary>More</summary><p>a</p></details>",
+        &["p:|More|", "p:a"],
+    );
+}
+
+#[test]
+fn verse_and_addresses_keep_their_lines() {
+    check(
+        "<p>Ebb<br>and flow<br>and ebb</p>",
+        &["p:Ebb\nand flow\nand ebb"],
+    );
+    check(
+        "<address>Quay 1<br>Kestrel Quay</address>",
+        &["p:Quay 1\nKestrel Quay"],
+    );
+}
+
+#[test]
+fn what_is_hidden_is_no_text() {
+    for style in [
+        "display:none",
+        "DISPLAY : NONE !important",
+        "visibility: hidden",
+        "font-size:0",
+        "font-size: 0px; color: red",
+        "opacity: 0",
+        "height:0;overflow:hidden",
+        "width:1px;height:1px;overflow:hidden",
+        "clip: rect(0 0 0 0)",
+        "clip:rect(1px, 1px, 1px, 1px)",
+        "clip-path:inset(50%)",
+        "text-indent:-9999px",
+        "position:absolute; left: -10000px",
+    ] {
+        check(&format!("<div style='{style}'><p>a</p></div>b"), &["p:b"]);
+    }
+    for attribute in ["hidden", "aria-hidden=true"] {
+        check(&format!("<div {attribute}>a</div>b"), &["p:b"]);
+    }
+    check(
+        "<p>a<span class=sr-only>opens in a new window</span></p>",
+        &["p:a"],
+    );
+}
+
+#[test]
+fn what_is_seen_stays_text() {
+    for style in [
+        "display:block",
+        "font-size:0.9em",
+        "opacity:0.5",
+        "height:0",
+        "overflow:hidden",
+        "text-indent:-1em",
+        "left:-10px;position:absolute",
+        "clip:auto",
+    ] {
+        check(&format!("<div style='{style}'>a</div>"), &["p:a"]);
+    }
+    // A table of a newsletter takes the white between cells away, and gives each its size again.
+    check(
+        "<div style='font-size:0'>x<div style='font-size:16px'>a</div> <span style='font-size:1rem'>b</span></div>",
+        &["p:a", "p:b"],
+    );
+    check(
+        "<div style='visibility:hidden'>x<p style='visibility:visible'>a</p></div>",
+        &["p:a"],
+    );
+    check("<h2 class=visually-hidden>Tides</h2>", &["h2:Tides"]);
+    check(
+        &format!("<p><span class=sr-only>{}</span>", "word ".repeat(9)),
+        &["p:word word word word word word word word word"],
+    );
+    check("<div hidden=until-found>a</div>", &["p:a"]);
+}
+
+#[test]
+fn specks_and_links_to_share_by_go() {
+    check(
+        "<p>a<img alt='count of readers' width=1 height=1>",
+        &["p:a"],
+    );
+    check(
+        "<p>a<img alt='count of readers' style='width:1px;height:0'>",
+        &["p:a"],
+    );
+    let own = "https%3A%2F%2Fquay.example.org%2Fa";
+    let lists = [
+        format!(
+            "<ul><li><a href='https://s.example/share?url={own}'>One</a><li><a href='https://s.example/intent/post?text={own}'>Two</a></ul>"
+        ),
+        format!(
+            "<div>Share this: <a href='mailto:?subject=a&body={own}'>by mail</a> | <a href='prog://send?text={own}'>Prog</a></div>"
+        ),
+        format!("<p><a href='https://s.example/sharer.php?u={own}'><img alt='Share on S'></a></p>"),
+    ];
+    for list in lists {
+        check(&format!("<p>a</p>{list}<p>b</p>"), &["p:a", "p:b"]);
+    }
+    // The words of a sentence stay, and so does what only looks like it.
+    check(
+        &format!("<p>Do <a href='https://s.example/share?url={own}'>tell others</a> of it.</p>"),
+        &["p:Do tell others of it."],
+    );
+    check(
+        "<p><a href='https://s.example/share?id=7'>a</a></p>",
+        &["p:[a]0"],
+    );
+    check(
+        "<p><a href='mailto:a@b.example?body=https://c.example'>a</a></p>",
+        &["p:[a]0"],
     );
 }
 

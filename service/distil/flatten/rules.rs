@@ -77,34 +77,52 @@ pub(super) fn is_table_structure(name: &str) -> bool {
 pub(super) fn drops_content(name: &str, kind: Kind) -> bool {
     let always = matches!(
         name,
-        "svg" | "math" | "template" | "noscript" | "object" | "applet" | "frameset" | "canvas"
+        "svg"
+            | "math"
+            | "template"
+            | "noscript"
+            | "object"
+            | "applet"
+            | "frameset"
+            | "canvas"
+            | "audio"
+            | "video"
     );
     always
         || kind == Kind::Content
-            && matches!(
-                name,
-                "select" | "button" | "datalist" | "audio" | "video" | "dialog" | "option"
-            )
+            && matches!(name, "select" | "button" | "datalist" | "dialog" | "option")
 }
 
-/// Whether the author hid the element from its readers.
-pub(super) fn is_hidden(attributes: &[Attribute<'_>]) -> bool {
-    attributes
+/// The name that an attribute is written by: other spellings of the same thing go.
+pub(super) fn attribute_name<'a>(name: &'a str, all: &[Attribute<'_>]) -> &'a str {
+    match name {
+        "xml:lang" => "lang",
+        // EPUB's names for notes are those of DPUB-ARIA without their beginning.
+        "epub:type" if !all.iter().any(|attribute| attribute.name == "role") => "role",
+        _ => name,
+    }
+}
+
+/// An address that hands the page's own to another program is one to share by, and is written as
+/// the one of its kind that every later stage knows: a letter without a receiver.
+pub(super) fn href(address: &str) -> &str {
+    let Some((scheme, rest)) = address.trim().split_once(':') else {
+        return address;
+    };
+    let known = ["http", "https", "mailto", "javascript", "data"];
+    let scheme = scheme.to_ascii_lowercase();
+    let program = scheme
+        .chars()
+        .all(|c| c.is_ascii_alphanumeric() || "+-.".contains(c))
+        && !known.contains(&scheme.as_str());
+    let rest = rest.to_ascii_lowercase();
+    let hands_on = ["http%3a", "https%3a", "=http"]
         .iter()
-        .any(|attribute| match attribute.name.as_str() {
-            "hidden" => true,
-            "aria-hidden" => attribute.value.trim().eq_ignore_ascii_case("true"),
-            "style" => {
-                let style: String = attribute
-                    .value
-                    .chars()
-                    .filter(|c| !c.is_whitespace())
-                    .collect();
-                let style = style.to_ascii_lowercase();
-                style.contains("display:none") || style.contains("visibility:hidden")
-            }
-            _ => false,
-        })
+        .any(|sign| rest.contains(sign));
+    match program && hands_on {
+        true => "mailto:?body=https://",
+        false => address,
+    }
 }
 
 /// The index in the stack of open elements (innermost last) of one that the start tag closes

@@ -18,12 +18,15 @@ pub(super) enum Token<'a> {
     Start {
         name: String,
         attributes: Vec<Attribute<'a>>,
+        /// Written as `<name/>`, which means something in foreign elements alone.
+        empty: bool,
     },
     End {
         name: String,
     },
 }
 
+#[derive(Clone)]
 pub(super) struct Tokens<'a> {
     html: &'a str,
     at: usize,
@@ -145,13 +148,18 @@ impl<'a> Tokens<'a> {
             at = end;
             attributes.extend(attribute.filter(|_| attributes.len() < MAXIMUM_ATTRIBUTES));
         }
+        let empty = at > name_end && bytes[at - 1] == b'/';
         self.at += at + 1;
         let known = name.len() <= MAXIMUM_NAME
             && name
                 .bytes()
                 .all(|byte| byte.is_ascii_alphanumeric() || byte == b'-');
         known.then_some(if skip == 1 {
-            Token::Start { name, attributes }
+            Token::Start {
+                name,
+                attributes,
+                empty,
+            }
         } else {
             Token::End { name }
         })

@@ -5,8 +5,10 @@ import { createServer } from "node:http";
 
 /**
  * Serves feeds until it is closed.
- * @param {{name: string, whole: boolean, articles: {title: string, language: string, html: string}[]}[]} feeds
- * `whole`: the feed has each article's HTML. Else it has links alone, and `html` is a whole page.
+ * @param {{name: string, whole: boolean, articles: {title: string, language: string, html: string,
+ * link?: string, author?: string}[]}[]} feeds
+ * `whole`: the feed has each article's HTML, and its link if it names one. Else it has links alone, and `html`
+ * is a whole page.
  * @returns {Promise<{address: string, urls: string[], close: () => void}>} `urls` are the feeds'.
  */
 export async function publish(feeds) {
@@ -23,10 +25,11 @@ export async function publish(feeds) {
   for (const feed of feeds) {
     const items = feed.articles.map((article, index) => {
       const path = `/${feed.name}/${index + 1}`;
-      const { title, language, html } = article;
-      const item = { id: path, title, language };
+      const { title, language, html, link, author } = article;
+      const authors = author === undefined ? undefined : [{ name: author, url: link }];
+      const item = { id: path, title, language, authors };
       if (feed.whole) {
-        return { ...item, content_html: html };
+        return { ...item, url: link, content_html: html };
       }
       answers.set(path, { type: "text/html; charset=utf-8", body: html });
       return { ...item, url: new URL(path, address).href };

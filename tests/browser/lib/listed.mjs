@@ -18,7 +18,8 @@ export async function listedArticles(address) {
   return articles;
 }
 
-async function listedNumbers(address) {
+/** The numbers of all articles on the index and its further pages. */
+export async function listedNumbers(address) {
   const found = new Set();
   for (let page = 0; page < MOST_PAGES; page += 1) {
     const html = await textAt(`${address}round-10/${page === 0 ? "" : `page/${page}`}`);
