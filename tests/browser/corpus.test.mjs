@@ -28,7 +28,7 @@ const ELEMENTS = (
 const LEAST_GRIDS = 20;
 
 /** What else so many articles must have: spans, soft hyphens, marks that combine, endless words. */
-const TRAITS = [/ colspan="/, / rowspan="/, / lang="/, / dir="rtl"/, / start="/, /\u00ad/, /\u0301/, /x{100}/, /https:/];
+const TRAITS = [/ colspan="/, / rowspan="/, / lang="/, / dir="rtl"/, / start="/, / role="doc-noteref"/, /\u00ad/, /\u0301/, /x{100}/, /https:/];
 
 const LEAST_PUBLIC_WORDS = 50_000;
 

@@ -20,6 +20,7 @@ mod odd;
 mod page;
 mod publisher;
 mod reading;
+mod recall;
 mod subscribing;
 mod typesetting;
 mod weight;

@@ -35,18 +35,22 @@ const MOST_HEADING_WORDS: usize = 4;
 pub(super) fn take_notes(root: NodeRef<'_>, context: &Context) -> Notes {
     let (places, references) = survey(root);
     let mut notes = Notes::new();
-    let mut taken: HashSet<NodeId> = HashSet::new();
+    let mut judged: HashSet<NodeId> = HashSet::new();
     let mut left = Vec::new();
     for (order, reference, place) in references {
-        let target = places.get(&place).filter(|_| notes.len() < MOST_NOTES);
-        let Some(&(_, target)) = target.filter(|(later, _)| *later > order) else {
+        let room = notes.len() < MOST_NOTES && judged.len() < 2 * MOST_NOTES;
+        let target = places
+            .get(&place)
+            .filter(|(later, _)| room && *later > order);
+        let Some(&(_, target)) = target else {
             continue;
         };
         let Some(marker) = marker_of(reference, &place) else {
             continue;
         };
-        let body = body_of(target).filter(|body| is_note(*body, reference));
-        let Some(body) = body.filter(|body| taken.insert(body.id)) else {
+        // Once for each, since many links may lead to one long text.
+        let body = body_of(target).filter(|body| judged.insert(body.id));
+        let Some(body) = body.filter(|body| is_note(*body, reference)) else {
             continue;
         };
         drop_back_links(body, order, &places);

@@ -7,6 +7,9 @@ use super::context::Holder;
 /// The most bytes of a line that names a source; what is longer is quoted.
 const LONGEST: usize = 300;
 
+/// The most children of a figure that are looked at.
+const MOST_CHILDREN: usize = 40;
+
 /// Whether an element says the source of a quotation: a footer or a caption of it, a `cite` that stands
 /// alone (HTML Living Standard, 4.4.4, has its examples in this form), a last paragraph that begins with a
 /// dash, or one that its class names so (common practice, no source).
@@ -42,6 +45,7 @@ fn holds_quotation(caption: NodeRef<'_>) -> bool {
         let mut pictured = figure.descendants_it().take(200);
         figure
             .children_it(false)
+            .take(MOST_CHILDREN)
             .any(|child| child.has_name("blockquote"))
             && !pictured.any(|inner| inner.has_name("img"))
     })

@@ -47,13 +47,16 @@ pub(super) fn is_share(address: &str) -> bool {
 /// The most nodes around a link that are looked at, and elements upward.
 const MOST_NODES: usize = 80;
 const MOST_LEVELS: usize = 6;
+/// The most links that are looked at; what is beyond stays as text.
+const MOST_LINKS: usize = 300;
 /// The most words of a link to share by; what is longer says something itself.
 const MOST_LINK_WORDS: usize = 5;
 
 /// Takes elements out of a tree that hold nothing but links to share by, and a word that says so.
 pub(super) fn drop_share_links(root: NodeRef<'_>) {
     let shares = |node: &NodeRef<'_>| node.has_name("a") && is_share(&node.attr_or("href", ""));
-    let links: Vec<NodeRef<'_>> = root.descendants_it().filter(shares).collect();
+    let links = root.descendants_it().filter(shares).take(MOST_LINKS);
+    let links: Vec<NodeRef<'_>> = links.collect();
     for link in links {
         if link.text().split_whitespace().count() > MOST_LINK_WORDS {
             continue;

@@ -62,7 +62,16 @@ class Maker {
     while (this.words < wanted) {
       html += `${this.block()}\n`;
     }
-    return { language: this.tag, html };
+    return { language: this.tag, html: random.chance(0.3) ? html + this.notes() : html };
+  }
+
+  /** Two paragraphs with a note each, and the notes below them. */
+  notes() {
+    const referring = (number) =>
+      `<p>${this.text(2, 20)}<a role="doc-noteref" href="#note-${number}"><sup>${number}</sup></a> ${this.text(1, 9)}</p>`;
+    const note = (number) => `<li id="note-${number}">${this.line(2, 24)}</li>`;
+    const [first, second] = [1, 2].map((number) => [referring(number), note(number)]);
+    return `${first[0]}${second[0]}<section role="doc-endnotes"><ol>${first[1]}${second[1]}</ol></section>`;
   }
 
   block() {

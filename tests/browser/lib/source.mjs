@@ -7,7 +7,8 @@
  *
  * What is not text in HTML and yet is told on a watch: a picture's description, before its caption
  * or after the paragraph that it stands in, and within the line where it has three characters at
- * most; the marks of `q`; the brackets of `rt`. The rows of a table may be read out in more ways than
+ * most; the marks of `q`; the brackets of `rt`. A note follows the paragraph that refers to it, after what
+ * refers to it. The rows of a table may be read out in more ways than
  * one, their labels more than once, so a table's words are a bag without an order.
  * @returns {{bag: boolean, words: string[]}[]}
  */
@@ -20,6 +21,7 @@ export function readSource(html) {
   const blocks = [];
   let text = "";
   let waiting = [];
+  const notes = new Map();
   // A soft hyphen is no character of a word: it says where the word may be divided.
   const wordsOf = (string) => string.replaceAll("\u00ad", "").split(/\s+/u).filter((word) => word !== "");
   const push = (bag, string) => {
@@ -69,7 +71,8 @@ export function readSource(html) {
     } else if (name === "table" && isData(element)) {
       flush();
       tellTable(element);
-    } else if (name !== "rp") {
+    } else if (name !== "rp" && !notes.has(element)) {
+      element.getAttribute("role") === "doc-noteref" && refer(element);
       const block = !INLINE.has(name);
       block && flush();
       name === "figure" && tellPictures(element);
@@ -77,6 +80,12 @@ export function readSource(html) {
       walk(element);
       text += { q: "”", rt: ")" }[name] ?? "";
       block && flush();
+    }
+  };
+  const refer = (link) => {
+    const note = link.ownerDocument.getElementById(link.hash.slice(1));
+    if (note !== null) {
+      waiting.push(`${link.textContent} ${note.textContent}`);
     }
   };
   const walk = (parent) => {
@@ -88,7 +97,11 @@ export function readSource(html) {
       }
     }
   };
-  walk(new DOMParser().parseFromString(html, "text/html").body);
+  const { body } = new DOMParser().parseFromString(html, "text/html");
+  for (const link of body.querySelectorAll("a[role=doc-noteref]")) {
+    notes.set(body.querySelector(link.hash), link);
+  }
+  walk(body);
   flush();
   return blocks;
 }
