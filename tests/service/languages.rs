@@ -53,6 +53,10 @@ fn article(sentences: &[String]) -> Article {
     distil(&source).0
 }
 
+#[expect(
+    clippy::print_stdout,
+    reason = "figures of a test, shown by --nocapture"
+)]
 #[test]
 fn articles_in_more_than_thirty_languages_are_told_right() {
     let (mut right, mut untold, mut wrong) = (Vec::new(), Vec::new(), Vec::new());

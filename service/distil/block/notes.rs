@@ -291,10 +291,9 @@ fn drop_emptied(parent: NodeRef<'_>, root: NodeRef<'_>) {
             .is_none_or(|next| is_heading(next));
         let Some(outer) = holder.parent() else { return };
         if let Some(heading) = before.filter(|before| is_heading(*before) && last && headings == 0)
+            && words_within(heading) <= MOST_HEADING_WORDS
         {
-            if words_within(heading) <= MOST_HEADING_WORDS {
-                heading.remove_from_parent();
-            }
+            heading.remove_from_parent();
         }
         holder.remove_from_parent();
         holder = outer;

@@ -369,7 +369,6 @@ fn what_is_hidden_is_no_text() {
         "visibility: hidden",
         "font-size:0",
         "font-size: 0px; color: red",
-        "opacity: 0",
         "height:0;overflow:hidden",
         "width:1px;height:1px;overflow:hidden",
         "clip: rect(0 0 0 0)",
@@ -394,7 +393,8 @@ fn what_is_seen_stays_text() {
     for style in [
         "display:block",
         "font-size:0.9em",
-        "opacity:0.5",
+        // Scripts let text fade in.
+        "opacity:0",
         "height:0",
         "overflow:hidden",
         "text-indent:-1em",

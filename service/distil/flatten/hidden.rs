@@ -61,16 +61,15 @@ fn read_style(style: &str, sight: &mut Sight) {
         match property.as_str() {
             "display" => sight.hidden |= value == "none",
             "visibility" => sight.invisible = Some(matches!(value, "hidden" | "collapse")),
-            "opacity" => sight.hidden |= is_at_most(value, 0.0),
             "font-size" => sight.no_size = size(value).map(|size| size == 0.0).or(sight.no_size),
             "text-indent" => sight.hidden |= size(value).is_some_and(|size| size <= -FAR),
             "overflow" | "overflow-x" | "overflow-y" => {
-                clipped |= matches!(value, "hidden" | "clip")
+                clipped |= matches!(value, "hidden" | "clip");
             }
             "width" | "height" | "max-width" | "max-height" => narrow |= is_at_most(value, 1.0),
             "clip" => sight.hidden |= is_no_rectangle(value),
             "clip-path" => {
-                sight.hidden |= matches!(value, "inset(50%)" | "inset(100%)" | "circle(0)")
+                sight.hidden |= matches!(value, "inset(50%)" | "inset(100%)" | "circle(0)");
             }
             "position" => placed = matches!(value, "absolute" | "fixed"),
             "left" | "top" => outside |= size(value).is_some_and(|size| size <= -FAR),

@@ -120,8 +120,9 @@ fn read(element: &Element, depth: usize) -> Node {
             }
         }
         "msub" | "munder" => Node::Scripts(part(), Some(part()), None),
-        "msubsup" | "munderover" => Node::Scripts(part(), Some(part()), Some(part())),
-        "mmultiscripts" => Node::Scripts(part(), Some(part()), Some(part())),
+        "msubsup" | "munderover" | "mmultiscripts" => {
+            Node::Scripts(part(), Some(part()), Some(part()))
+        }
         "mtable" => Node::Table(element.children().map(|line| cells(line, depth)).collect()),
         "mfenced" => fenced(element, depth),
         _ => row(element, depth),

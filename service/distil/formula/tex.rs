@@ -258,12 +258,12 @@ impl Reader {
                 row.push(cell);
             }
             match self.tokens.next() {
-                Some(Token::Sign('&')) => {}
                 Some(Token::Command(end)) if end == "end" => {
                     self.argument(depth);
                     break;
                 }
                 Some(Token::Command(_)) => rows.push(Vec::new()),
+                // An ampersand parts cells, and nothing else ends one.
                 Some(_) => {}
                 None => break,
             }

@@ -1,3 +1,5 @@
+//! Checks of which entries have one text.
+
 use super::super::READER;
 use super::super::sample::{Bench, article, found, instant, outcome, source};
 use super::super::{Distilled, FoundEntry};
