@@ -1,4 +1,4 @@
-//! What a list of feeds said of a feed, kept to be handed on: attributes that such a list can have.
+//! What a list of feeds said of a feed, kept to be handed on: attributes that such a list can have. Reads and writes no list.
 
 use super::check::Checker;
 use super::raw::RawTable;

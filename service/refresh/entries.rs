@@ -1,7 +1,7 @@
 //! From a feed's body to entries ready to be stored: which are new, their web pages, their articles.
 //! Knows nothing of schedules.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 use tokio::time::Instant;
 
@@ -62,7 +62,7 @@ impl Conductor {
             });
         }
         let feed = self.read_body(response, report).await?;
-        let new = self.new_entries(visit, &feed, report).await?;
+        let new = self.new_entries(visit, &feed).await?;
         let mut whole = true;
         let mut entries = Vec::with_capacity(new.len().min(ENTRIES_A_PASS));
         let start = Instant::now();
@@ -115,13 +115,12 @@ impl Conductor {
 
     /// The entries that are new, have changed or are to be read again, each with how often its page
     /// was asked for in vain. Those asked for least come first, so that pages that fail keep no other
-    /// entry waiting. Of two entries with one identity the first counts. What was swept away is not read
-    /// again, and what would be swept at once is not read at all.
+    /// entry waiting. What was swept away is not read again, and what would be swept at once is not read at
+    /// all. Each has an identity of its own: the feed's reader sees to it.
     async fn new_entries<'entry>(
         &self,
         visit: &Visit<'_>,
         feed: &'entry Feed,
-        report: &mut FeedReport,
     ) -> Result<Vec<(&'entry Entry, u32)>, String> {
         let entries = &feed.entries;
         let identities: Vec<&str> = entries
@@ -141,16 +140,8 @@ impl Conductor {
                 .map_err(|fault| fault.to_string())?;
         }
         let beyond = beyond_shelf(entries, visit.subscription.shelf, now);
-        let mut seen = HashSet::new();
         let mut new = Vec::new();
         for entry in entries {
-            if !seen.insert(entry.identity.as_str()) {
-                report.warnings.push(format!(
-                    "two entries are both called {}; the second one is left out",
-                    entry.identity
-                ));
-                continue;
-            }
             let print = fingerprint(entry, visit.subscription.full_text);
             match known.get(&entry.identity) {
                 None if beyond.contains(entry.identity.as_str()) => {}
