@@ -16,6 +16,7 @@ pub mod discover;
 pub mod extract;
 pub mod feed;
 pub mod flatten;
+pub mod gist;
 pub mod language;
 pub mod likeness;
 pub mod plain;
