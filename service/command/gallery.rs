@@ -188,7 +188,7 @@ impl Set<'_> {
     }
 }
 
-/// Sets a piece as the service does, but for the controls at its end.
+/// Sets a piece as the service does, but for an excerpt and for the controls at its end.
 fn set<'a>(piece: &'a Piece, screen: Screen, typeface: &Typeface) -> Set<'a> {
     let article = &piece.article;
     let minutes = match reading_minutes(article.words, &article.language) {

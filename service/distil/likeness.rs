@@ -12,6 +12,9 @@ const SHINGLE_WORDS: usize = 4;
 /// Texts of fewer words are not compared: greetings and notices of a line or two are alike by chance.
 const LEAST_WORDS: usize = 50;
 
+/// Nor are texts of fewer different shingles, which say little again and again.
+const LEAST_SHINGLES: usize = 40;
+
 /// Bands of a signature, and values of a band. Texts with a resemblance of 0.8 have a band in common with a
 /// chance of 95 %, those of 0.9 with one of 99.9 %, and those of 0.5 with one of 15 %: 1 − (1 − s⁶)¹⁰.
 const BANDS: usize = 10;
@@ -40,6 +43,9 @@ impl Likeness {
             return None;
         }
         let shingles: BTreeSet<u64> = shingles(&words).map(hash_of).collect();
+        if shingles.len() < LEAST_SHINGLES {
+            return None;
+        }
         let hash = |which: usize, shingle: u64| {
             // The upper half is the better mixed one.
             (mixed(shingle ^ mixed(which as u64 + 1)) >> 32) as u32
@@ -226,7 +232,9 @@ mod tests {
             Likeness::of(&text.replace(' ', ", ").to_uppercase()),
             Some(likeness)
         );
-        assert!(Likeness::of(&"潮".repeat(50)).is_some());
+        assert_eq!(Likeness::of(&"潮".repeat(500)), None);
+        let chinese: String = ('\u{4e00}'..'\u{4e40}').collect();
+        assert!(Likeness::of(&chinese).is_some());
     }
 
     #[test]

@@ -17,6 +17,7 @@ pub mod extract;
 pub mod feed;
 pub mod flatten;
 pub mod formula;
+pub mod gist;
 pub mod language;
 pub mod likeness;
 pub mod plain;

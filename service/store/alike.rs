@@ -13,6 +13,10 @@ use crate::distil::likeness::Likeness;
 /// text is printed again and again.
 const COMPARED_A_BAND: u32 = 16;
 
+/// The entries of a text at the most. For each the index may look at all the others; more feeds that print one text
+/// are told with another of it.
+const MOST_ALIKE: i64 = 32;
+
 /// Band, entry, entries at most -> [`Candidate`]: the entries of other feeds that have the band, the latest first.
 const WITH_BAND: &str = "SELECT other.id, other.alike, likeness.signature
      FROM likeness_band
@@ -84,7 +88,7 @@ async fn leave(connection: &mut SqliteConnection, entry: i64) -> Result<(), Stor
 }
 
 /// Brings an entry together with the most alike one that is near-identical, unless its own feed has that text
-/// already: then with the next.
+/// already, or too many have it: then with the next.
 async fn join(
     connection: &mut SqliteConnection,
     entry: i64,
@@ -92,16 +96,16 @@ async fn join(
 ) -> Result<(), StoreError> {
     for (other, alike) in near_identical(connection, entry, likeness).await? {
         let name = alike.unwrap_or(other.min(entry));
-        let (told_by_its_feed,) = sqlx::query_as::<_, (bool,)>(
-            "SELECT EXISTS (
-                 SELECT 1 FROM entry AS member JOIN entry ON entry.feed = member.feed
-                 WHERE entry.id = ?1 AND member.alike = ?2)",
+        let (told_by_its_feed, members) = sqlx::query_as::<_, (bool, i64)>(
+            "SELECT coalesce(max(member.feed = entry.feed), 0), count(member.id)
+             FROM entry JOIN entry AS member ON member.alike = ?2
+             WHERE entry.id = ?1",
         )
         .bind(entry)
         .bind(name)
         .fetch_one(&mut *connection)
         .await?;
-        if !told_by_its_feed {
+        if !told_by_its_feed && members < MOST_ALIKE {
             sqlx::query("UPDATE entry SET alike = ?3 WHERE id IN (?1, ?2)")
                 .bind(entry)
                 .bind(other)

@@ -17,6 +17,9 @@ use crate::font::Typeface;
 pub enum Item<'a> {
     /// A block of an article; blocks in a row share discs.
     Block(&'a Block),
+    /// A block of an excerpt, which goes before the article's own blocks on discs of its own; those in a row share
+    /// discs.
+    Excerpt(&'a Block),
     /// The title and particulars of an article: a disc of their own, the title as large as it goes; two
     /// discs where both are long.
     Opening(Row<'a>),
@@ -70,7 +73,7 @@ impl<'a> Job<'a> {
             let run = &items[at..at + items[at..].iter().take_while(alike).count()];
             let rows: Vec<&Row> = run.iter().filter_map(Item::row).collect();
             match &items[at] {
-                Item::Block(_) => {
+                Item::Block(_) | Item::Excerpt(_) => {
                     let blocks: Vec<&Block> = run.iter().filter_map(Item::block).collect();
                     discs.extend(set_blocks(&blocks, at, &case, self)?);
                 }
@@ -93,17 +96,16 @@ impl<'a> Job<'a> {
 
 impl<'a> Item<'a> {
     fn block(&self) -> Option<&'a Block> {
-        if let Self::Block(block) = self {
-            Some(block)
-        } else {
-            None
+        match self {
+            Self::Block(block) | Self::Excerpt(block) => Some(block),
+            _ => None,
         }
     }
 
     fn row(&self) -> Option<&Row<'a>> {
         match self {
             Self::Opening(row) | Self::Entry(row) | Self::Control(row) => Some(row),
-            Self::Block(_) => None,
+            Self::Block(_) | Self::Excerpt(_) => None,
         }
     }
 }

@@ -36,6 +36,8 @@ pub struct Target {
     pub leaves: bool,
     /// Whether it was opened before.
     pub seen: bool,
+    /// Whether it is of an excerpt: words that stand in the running text once more.
+    pub excerpt: bool,
     /// The language of its text.
     pub language: Language,
     /// The direction of its text.
@@ -49,6 +51,7 @@ impl Target {
             href: None,
             leaves: false,
             seen: false,
+            excerpt: false,
             language: language.clone(),
             direction,
         }
@@ -97,7 +100,10 @@ impl PageView<'_> {
         number: usize,
         onward: Option<usize>,
     ) -> Section<'a> {
+        let of_excerpt = |line: &Line| self.targets[line.item].excerpt;
         let kind = match disc.kind {
+            // Whoever reads the page back tells the running text from its excerpt.
+            DiscKind::Text if disc.lines.first().is_some_and(of_excerpt) => " a",
             DiscKind::Text => " t",
             DiscKind::Opening => "",
             DiscKind::Rows => " x",

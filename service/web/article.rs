@@ -8,6 +8,9 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, message, stored, words};
+use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::gist::gist;
+use crate::distil::language::Direction;
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, Job, LineKind, MOST_TITLE_LINES, Row, RowText, Screen};
@@ -48,8 +51,16 @@ fn compose(
     let own = words::language();
     let particulars = particulars(web, screen, article);
     let controls = controls(screen, article);
+    let quoted = excerpt(article);
     let mut items = vec![Item::Opening(opening(article, &particulars))];
     let mut targets = vec![Target::none(&article.language, article.direction)];
+    for block in &quoted {
+        items.push(Item::Excerpt(block));
+        targets.push(Target {
+            excerpt: true,
+            ..Target::none(&block.language, block.direction)
+        });
+    }
     for block in &article.blocks {
         items.push(Item::Block(block));
         targets.push(Target::none(&block.language, block.direction));
@@ -133,6 +144,24 @@ fn opening<'a>(article: &'a StoredArticle, particulars: &'a [String]) -> Row<'a>
         texts,
         height: LEAST_TARGET,
     }
+}
+
+/// What stands between the opening and the text: the article's most telling sentences, a paragraph each, below a
+/// heading that says what they are; nothing where it has no gist.
+fn excerpt(article: &StoredArticle) -> Vec<Block> {
+    let gist = gist(&article.blocks);
+    let sentences = gist.iter().filter_map(|sentence| sentence.paragraph(&article.blocks));
+    let heading = Block {
+        kind: BlockKind::Heading { level: 3 },
+        runs: vec![Run {
+            text: words::EXCERPT.to_owned(),
+            ..Run::default()
+        }],
+        language: words::language(),
+        direction: Direction::Ltr,
+    };
+    let heading = (!gist.is_empty()).then_some(heading);
+    heading.into_iter().chain(sentences).collect()
 }
 
 struct Control {

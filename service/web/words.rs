@@ -47,6 +47,9 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
         .to_string()
 }
 
+/// What stands above the sentences that are shown of a long article before its text.
+pub const EXCERPT: &str = "Excerpt";
+
 /// That an entry which was read has changed since, as the index shows it before the time.
 pub const CHANGED: &str = "Changed";
 

@@ -4,7 +4,7 @@
 use dom_query::{Document, Selection};
 
 /// The words of an article's running text in the order of its discs: of all that stands on discs
-/// that are neither the opening, nor rows to tap, nor the choice of sizes.
+/// that are neither the opening, nor an excerpt, nor rows to tap, nor the choice of sizes.
 ///
 /// The end of an element of a disc parts words, and so does white space. A drawn hyphen or line end
 /// is an empty element and parts nothing.
@@ -22,7 +22,8 @@ pub fn running_parts(html: &str) -> Vec<String> {
     let sections = document.select("main > section");
     let running = sections
         .iter()
-        .filter(|section| !section.has_class("x") && !section.select("form, header").exists());
+        .filter(|section| !section.has_class("x") && !section.has_class("a"))
+        .filter(|section| !section.select("form, header").exists());
     running
         .flat_map(|section| {
             let parts = section.children();
@@ -35,6 +36,26 @@ pub fn running_parts(html: &str) -> Vec<String> {
                 .collect::<Vec<_>>()
         })
         .collect()
+}
+
+/// The text of each element of an excerpt's discs, its heading first; a sentence that goes on on the next disc
+/// is two.
+pub fn excerpt_parts(html: &str) -> Vec<String> {
+    let document = Document::from(html);
+    let parts = document.select("main > section.a > :not(.o)");
+    parts.iter().map(|part| one_line(&part.text())).collect()
+}
+
+/// What each disc of an article is: `o` its opening, `a` of its excerpt, `t` of its text, `x` of rows to tap.
+pub fn section_kinds(html: &str) -> Vec<char> {
+    let document = Document::from(html);
+    let sections = document.select("main > section");
+    let kind = |section: Selection| {
+        let kinds = ['a', 't', 'x'].into_iter();
+        let mut worn = kinds.filter(|kind| section.has_class(&kind.to_string()));
+        worn.next().unwrap_or('o')
+    };
+    sections.iter().map(kind).collect()
 }
 
 /// The text of each table that stands as a grid, its cells on lines of their own.

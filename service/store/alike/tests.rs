@@ -167,6 +167,19 @@ async fn a_better_distiller_brings_texts_together_and_the_sweep_takes_likenesses
     assert_eq!(left.fetch_one(&bench.store.pool).await.unwrap(), (0,));
 }
 
+/// Guards against an index that looks at a thousand entries for each of a thousand feeds that print one text.
+#[tokio::test]
+async fn a_text_has_so_many_entries_at_the_most() {
+    let bench = Bench::new().await;
+    for feed in 0..=MOST_ALIKE {
+        let id = bench.feed(&format!("https://f{feed}.example/f")).await;
+        store(&bench, id, &format!("n{feed}"), 2, &text("w", 100, 0)).await;
+    }
+    let mut others: Vec<u32> = shown(&bench).await.into_iter().map(|row| row.1).collect();
+    others.sort_unstable();
+    assert_eq!(others, [0, MOST_ALIKE as u32 - 1]);
+}
+
 /// Guards against a look-up that reads more than the entries of a band.
 #[tokio::test]
 async fn the_look_up_goes_by_bands() {
