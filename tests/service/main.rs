@@ -8,6 +8,7 @@ mod breaking;
 mod caching;
 mod commands;
 mod corpus;
+mod extraction;
 mod gallery;
 mod hostile;
 mod house;

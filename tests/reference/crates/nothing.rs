@@ -1,0 +1,1 @@
+//! Nothing: the manifest beside this file needs a library to name.
