@@ -112,7 +112,6 @@ pub(super) fn instead(page: &ExtractedPage) -> Option<String> {
 mod tests {
     use url::Url;
 
-    use super::*;
     use crate::distil::{Article, Page, Source, distil};
 
     const TEXT: &str = "<p>The dredger came through the north gate on Monday, and by the evening flood the \

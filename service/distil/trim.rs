@@ -73,7 +73,7 @@ fn drop_runs(blocks: &mut Vec<Block>) {
 
 /// A picture's text goes that repeats the title, or an earlier picture's.
 fn drop_known_pictures(blocks: &mut Vec<Block>, title: Option<&str>) {
-    let mut told: HashSet<String> = title.map(|title| folded(title)).into_iter().collect();
+    let mut told: HashSet<String> = title.map(folded).into_iter().collect();
     blocks.retain(|block| block.kind != BlockKind::Picture || told.insert(folded(&block.text())));
 }
 

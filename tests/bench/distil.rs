@@ -8,8 +8,10 @@
 
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
+#[expect(dead_code, reason = "the test judges by it, the bench takes times")]
 #[path = "../service/extraction/pages.rs"]
 mod pages;
+#[expect(dead_code, reason = "the test judges by it, the bench takes times")]
 #[path = "../service/extraction/readers.rs"]
 mod readers;
 
@@ -77,6 +79,10 @@ fn main() {
     let mut slowest: Vec<(f64, &Case)> = ours.iter().copied().zip(cases).collect();
     slowest.sort_by(|one, other| other.0.total_cmp(&one.0));
     for (time, case) in slowest.iter().take(3) {
-        println!("slowest: {} of {} bytes, {time:.1} ms", case.name, case.html.len());
+        println!(
+            "slowest: {} of {} bytes, {time:.1} ms",
+            case.name,
+            case.html.len()
+        );
     }
 }

@@ -63,7 +63,7 @@ pub(super) fn read(document: &Document, address: &Url) -> Metadata {
     let instant = |told: Vec<String>| told.iter().find_map(|told| instant(told));
     let description = text(metas.first(DESCRIPTIONS)).or(text(structured.description));
     Metadata {
-        title: text(headline(document, structured.titles)),
+        title: text(headline(document, &structured.titles)),
         authors: authors
             .iter()
             .take(4 * MOST_AUTHORS)
@@ -88,7 +88,7 @@ pub(super) fn read(document: &Document, address: &Url) -> Metadata {
 
 /// Of headline and name the one that the page's own title begins with; the headline, if both or neither.
 /// Some publishers put a description into the headline.
-fn headline(document: &Document, titles: Vec<String>) -> Option<String> {
+fn headline(document: &Document, titles: &[String]) -> Option<String> {
     let own = one_line(&document.select_single("head title").text());
     let told = titles
         .iter()

@@ -1,3 +1,5 @@
+//! What pages say of themselves, by example; the pages are ours.
+
 use super::*;
 
 fn read_page(head: &str) -> Metadata {

@@ -1,3 +1,5 @@
+//! What of a page's blocks goes, and what only looks like it and stays.
+
 use super::phrases::is_of_date;
 use super::*;
 use crate::distil::block::read_blocks;
@@ -99,7 +101,10 @@ fn a_picture_is_told_once_and_not_by_the_title() {
 fn arrows_go_and_a_line_that_stands_many_times_in_a_row_is_told_once() {
     goes(&format!("<p>&lt;&lt;</p><p> | </p>{TEXT}"));
     stays(&format!("{TEXT}<p>* * *</p>{TEXT}"), 3);
-    stays(&format!("{TEXT}{}{TEXT}", "<p>The long pier</p>".repeat(5)), 3);
+    stays(
+        &format!("{TEXT}{}{TEXT}", "<p>The long pier</p>".repeat(5)),
+        3,
+    );
     stays(&format!("{TEXT}{}{TEXT}", "<p>Low water.</p>".repeat(2)), 4);
 }
 

@@ -40,7 +40,10 @@ async fn a_teaser_gets_the_text_of_its_page() {
 
 /// A page that leads to another as the next.
 fn leading(word: &str, next: &str) -> Reply {
-    let html = page(word).replace("</body>", &format!("<a rel=next href='{next}'>on</a></body>"));
+    let html = page(word).replace(
+        "</body>",
+        &format!("<a rel=next href='{next}'>on</a></body>"),
+    );
     assert!(html.contains(next));
     Reply::ok("text/html; charset=utf-8", &html)
 }
@@ -67,7 +70,11 @@ async fn an_article_over_several_pages_is_followed_to_its_end_or_to_the_cap() {
     let text = house.text("ebb").await;
     assert!(text.contains("The ebb came in") && text.contains("The part8 came in"));
     assert!(!text.contains("part9"));
-    assert!(report.warnings[0].contains("goes on at"), "{:?}", report.warnings);
+    assert!(
+        report.warnings[0].contains("goes on at"),
+        "{:?}",
+        report.warnings
+    );
 }
 
 #[tokio::test]
@@ -80,7 +87,11 @@ async fn a_part_that_fails_is_asked_for_again_and_the_others_are_shown_meanwhile
     house.server.set("/page/ebb", leading("ebb", "/page/ebb/2"));
     house.server.set("/page/ebb/2", Reply::status(503));
     let report = house.pass().await.remove(0);
-    assert!(report.warnings[0].contains("status 503"), "{:?}", report.warnings);
+    assert!(
+        report.warnings[0].contains("status 503"),
+        "{:?}",
+        report.warnings
+    );
     assert!(house.text("ebb").await.contains("The ebb came in"));
     house.server.take_paths();
     // It leads back to the first page, which is not asked for again.

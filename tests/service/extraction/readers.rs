@@ -111,12 +111,7 @@ pub fn baseline(case: &Case) -> Reading {
     let Ok(Some(product)) = product else {
         return Reading::default();
     };
-    Reading::of_html(
-        product.title,
-        &product.content,
-        &case.address,
-        milliseconds,
-    )
+    Reading::of_html(product.title, &product.content, &case.address, milliseconds)
 }
 
 /// How deep elements may stand in one another for the crate `readability`, which goes down by recursion
