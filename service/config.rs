@@ -13,12 +13,14 @@ use url::Url;
 mod check;
 mod edit;
 mod headers;
+mod outline;
 mod raw;
 mod shelf;
 #[cfg(test)]
 mod tests;
 
 pub use edit::{Addition, Draft, EditError};
+pub use outline::read_outline;
 pub use shelf::{Shelf, Shelves};
 
 use check::NoFeed;
@@ -97,6 +99,9 @@ pub struct Subscription {
     pub headers: Vec<(String, Secret)>,
     /// How many of its articles stay, and for how long.
     pub shelf: Shelf,
+    /// What a list of feeds said of it beside its address, its title and its group: attributes, in the list's
+    /// order, that are handed on and mean nothing here.
+    pub outline: Vec<(String, String)>,
 }
 
 /// Whether an article's web page is fetched for its full text.

@@ -19,7 +19,11 @@ async fn main() -> ExitCode {
         .init();
     let stop = CancellationToken::new();
     tokio::spawn(stop_on_signal(stop.clone()));
-    run(arguments, stop).await
+    // On a thread of the runtime what it starts is next to it; from the main thread each feed would cost two wakings.
+    match tokio::spawn(run(arguments, stop)).await {
+        Ok(code) => code,
+        Err(fault) => std::panic::resume_unwind(fault.into_panic()),
+    }
 }
 
 /// Cancels the token on the first signal to end, and ends the process on the second.

@@ -28,6 +28,9 @@ pub struct Listed {
     pub title: Option<String>,
     /// The outlines that it stands in, joined with " / ", else the first of its categories.
     pub group: Option<String>,
+    /// Its further attributes as they are written, in their order: all but those above and what
+    /// [`write()`] says without being told. The prefixes of their names are declared among them.
+    pub further: Vec<(String, String)>,
 }
 
 /// What cannot be taken of a list.
@@ -48,6 +51,9 @@ pub struct Subscription<'a> {
     pub title: Option<&'a str>,
     /// Its group; " / " parts groups inside one another.
     pub group: Option<&'a str>,
+    /// Its further attributes. A `type` and a `title` among them stand for those that are written
+    /// otherwise, `rss` and its name.
+    pub further: &'a [(String, String)],
 }
 
 /// The list as a whole file: groups are outlines, and each stands where its first feed does.
@@ -124,19 +130,32 @@ impl<'a> Group<'a> {
                     push(out, &[&indent, "</outline>\n"]);
                 }
                 Member::Feed(feed) => {
-                    let address = escaped(feed.address);
-                    let text = feed.title.map_or_else(|| address.clone(), escaped);
-                    push(
-                        out,
-                        &[&indent, "<outline type=\"rss\" text=\"", &text, "\""],
-                    );
-                    if feed.title.is_some() {
-                        push(out, &[" title=\"", &text, "\""]);
+                    push(out, &[&indent, "<outline"]);
+                    for (name, value) in feed.attributes() {
+                        push(out, &[" ", name, "=\"", &escaped(value), "\""]);
                     }
-                    push(out, &[" xmlUrl=\"", &address, "\"/>\n"]);
+                    out.push_str("/>\n");
                 }
             }
         }
+    }
+}
+
+impl<'a> Subscription<'a> {
+    /// The attributes of its outline.
+    fn attributes(self) -> impl Iterator<Item = (&'a str, &'a str)> {
+        let further = self.further.iter();
+        let mut further: Vec<_> = further.map(|(name, value)| (&**name, &**value)).collect();
+        let mut own = |name, usual| {
+            let place = further.iter().position(|(known, _)| *known == name);
+            place
+                .map(|place| further.remove(place))
+                .or(Some((name, usual?)))
+        };
+        let (kind, title) = (own("type", Some("rss")), own("title", self.title));
+        let text = ("text", self.title.unwrap_or(self.address));
+        let first = [kind, Some(text), title, Some(("xmlUrl", self.address))];
+        first.into_iter().flatten().chain(further)
     }
 }
 

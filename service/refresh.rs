@@ -20,6 +20,7 @@ mod interval;
 mod page;
 mod redistil;
 mod schedule;
+mod settle;
 mod standing;
 mod sweep;
 #[cfg(test)]
@@ -29,6 +30,8 @@ mod visit;
 pub use entries::ENTRIES_A_PASS;
 pub use redistil::Redistilled;
 pub use sweep::Swept;
+
+use settle::{Waiting, broken_off};
 
 /// Feeds that are on their way at once. More would only wait for the two to four cores of a home
 /// server, and eight keep slow hosts from holding up the rest.
@@ -158,7 +161,7 @@ impl Conductor {
         Ok(subscribed)
     }
 
-    /// One pass: fetches each feed that is due, several at once, and tells of each as it is done.
+    /// One pass: fetches each feed that is due, several at once, and tells of each as it is stored.
     /// A feed that fails, whatever the reason, hinders no other.
     ///
     /// # Errors
@@ -173,26 +176,33 @@ impl Conductor {
         };
         tell(Progress::Due(due.len()));
         let mut due = due.into_iter();
-        let mut under_way = JoinSet::new();
+        let (mut visits, mut notes) = (JoinSet::new(), JoinSet::new());
+        let mut waiting = Waiting::default();
         loop {
-            while under_way.len() < FEEDS_AT_ONCE
+            while visits.len() < FEEDS_AT_ONCE
                 && let Some((feed, subscription)) = due.next()
             {
-                let conductor = self.clone();
-                under_way.spawn(async move { conductor.visit(&feed, &subscription).await });
+                visits.spawn(self.clone().visit(feed, subscription));
             }
-            let Some(done) = under_way.join_next().await else {
-                return Ok(summary);
+            // The next visits go on while these are noted; without a visit under way nothing comes to join them.
+            if waiting.is_full() || visits.is_empty() && !waiting.is_empty() {
+                notes.spawn(self.clone().settle(waiting.take()));
+            }
+            let reports = tokio::select! {
+                Some(done) = visits.join_next() => waiting.take_in(done),
+                Some(noted) = notes.join_next() => noted.unwrap_or_else(|fault| broken_off(&fault)),
+                () = waiting.long_enough(), if !waiting.is_empty() => {
+                    notes.spawn(self.clone().settle(waiting.take()));
+                    Vec::new()
+                }
+                else => return Ok(summary),
             };
-            // A visit hands all work that could panic to the pool, so that this is a slip of ours.
-            let report = done.unwrap_or_else(|fault| FeedReport {
-                fault: Some(format!("the work on a feed broke off: {fault}")),
-                ..FeedReport::default()
-            });
-            summary.failed += usize::from(report.fault.is_some());
-            summary.added += report.added;
-            summary.changed += report.changed;
-            tell(Progress::Done(report));
+            for report in reports {
+                summary.failed += usize::from(report.fault.is_some());
+                summary.added += report.added;
+                summary.changed += report.changed;
+                tell(Progress::Done(report));
+            }
         }
     }
 

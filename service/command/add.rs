@@ -71,6 +71,7 @@ impl Add {
             url: found.address.clone(),
             title: self.title,
             group: self.group,
+            outline: Vec::new(),
         }])?;
         let file = self.config.display();
         if draft.is_new() {
@@ -104,6 +105,9 @@ fn refuse_known(config: &Config, url: &Url) -> Result<(), Ended> {
 async fn find(finder: &Finder, url: &Url, zone: &TimeZone) -> Result<Found, Ended> {
     let page = match finder.look(&Request::named(url.clone())).await? {
         Seen::Feed(found) => {
+            if found.address != *url {
+                println!("{url} has moved for good.");
+            }
             println!(
                 "{} is a feed.\n  {}",
                 found.address,
@@ -113,8 +117,7 @@ async fn find(finder: &Finder, url: &Url, zone: &TimeZone) -> Result<Found, Ende
         }
         Seen::Other(page, fault) => {
             match fault {
-                FeedError::NotAFeed(_) => println!("{url} is no feed itself."),
-                // It may be one that is broken.
+                FeedError::WebPage => println!("{url} is no feed itself."),
                 _ => println!("{url}: {}", printable(&fault.to_string())),
             }
             *page

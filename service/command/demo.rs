@@ -76,6 +76,7 @@ fn config(base: &Url, listen: &SocketAddr, data: &std::path::Path) -> Config {
             every_minutes: DEFAULT_EVERY_MINUTES,
             headers: Vec::new(),
             shelf: Shelf::default(),
+            outline: Vec::new(),
         });
     Config {
         listen: *listen,

@@ -6,10 +6,9 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::Ended;
-use crate::clock::Clock;
 use crate::config::Config;
 use crate::opml::{self, Subscription};
-use crate::store::{DATABASE_NAME, Store, StoreError};
+use crate::store::Store;
 
 /// The arguments of `export`.
 #[derive(Debug, Args)]
@@ -21,7 +20,7 @@ pub struct Export {
 
 impl Export {
     /// Prints the list. A feed without a title of the config's has its own there, where it was
-    /// fetched before.
+    /// fetched before. Nothing is written: neither a database nor to one.
     #[expect(
         clippy::print_stdout,
         clippy::print_stderr,
@@ -29,10 +28,14 @@ impl Export {
     )]
     pub async fn run(self) -> Result<(), Ended> {
         let config = Config::read(&self.config)?;
-        let own_titles = own_titles(&config).await.unwrap_or_else(|fault| {
-            eprintln!("tondo: feeds without a title in the config have none in the list: {fault}");
-            HashMap::new()
-        });
+        let own_titles = Store::own_titles(&config.data)
+            .await
+            .unwrap_or_else(|fault| {
+                eprintln!(
+                    "tondo: feeds without a title in the config have none in the list: {fault}"
+                );
+                HashMap::new()
+            });
         let feeds: Vec<Subscription<'_>> = config
             .feeds
             .iter()
@@ -43,24 +46,10 @@ impl Export {
                     .as_deref()
                     .or(own_titles.get(feed.url.as_str()).map(String::as_str)),
                 group: feed.group.as_deref(),
+                further: &feed.outline,
             })
             .collect();
         print!("{}", opml::write(&feeds));
         Ok(())
     }
-}
-
-/// The titles that feeds gave themselves, by address; none where nothing was fetched yet.
-async fn own_titles(config: &Config) -> Result<HashMap<String, String>, StoreError> {
-    if !config.data.join(DATABASE_NAME).exists() {
-        return Ok(HashMap::new());
-    }
-    let store = Store::open(&config.data, &Clock::system()).await?;
-    let feeds = store.scheduled_feeds().await;
-    store.close().await;
-    let titles = feeds?.into_iter();
-    Ok(titles
-        .filter_map(|feed| Some((feed.address, feed.feed_title?.trim().to_owned())))
-        .filter(|(_, title)| !title.is_empty())
-        .collect())
 }

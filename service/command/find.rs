@@ -8,7 +8,7 @@ use crate::distil::decode::decode;
 use crate::distil::discover::{Declared, common_places, declared_feeds};
 use crate::distil::feed::{Feed, FeedError, read_feed};
 use crate::distil::plain::printable;
-use crate::fetch::{FetchError, Fetcher, Reach, Request, Response};
+use crate::fetch::{Asker, FetchError, Fetcher, Reach, Request, Response, RetryAfter, status_text};
 use crate::pool::{Pool, PoolError};
 
 /// Asks for addresses, one after the other.
@@ -54,11 +54,11 @@ pub struct Search {
 #[derive(Debug, thiserror::Error)]
 pub enum LookFault {
     /// Nothing came.
-    #[error(transparent)]
+    #[error("{}", .0.told(Asker::Person))]
     Fetch(#[from] FetchError),
-    /// The answer says that there is nothing, or not for us.
-    #[error("{}", status_text(*.0))]
-    Status(u16),
+    /// The answer says that there is nothing, or not for us, and when to come again.
+    #[error("{}", status_text(*.0, *.1, Asker::Person))]
+    Status(u16, Option<RetryAfter>),
     /// The reading broke off.
     #[error(transparent)]
     Pool(#[from] PoolError),
@@ -72,7 +72,7 @@ impl Finder {
     pub async fn look(&self, request: &Request) -> Result<Seen, LookFault> {
         let response = self.fetcher.get(request).await?;
         if !(200..=299).contains(&response.status) {
-            return Err(LookFault::Status(response.status));
+            return Err(LookFault::Status(response.status, response.retry_after));
         }
         let asked = request.url.clone();
         let work = move || {
@@ -153,22 +153,4 @@ pub fn summary(feed: &Feed, zone: &TimeZone) -> String {
         format!(", the newest of {}", zone.to_datetime(newest).date())
     });
     printable(&format!("{title}: {entries}{newest}"))
-}
-
-/// What an answer without a feed means, and what to do.
-fn status_text(status: u16) -> String {
-    match status {
-        401 | 403 => format!(
-            "the server refuses access (status {status}); a feed behind a password needs `headers` \
-             in the config"
-        ),
-        404 => "there is nothing at this address (status 404); look on the site for the right one"
-            .to_owned(),
-        410 => "what was at this address is gone for good (status 410)".to_owned(),
-        429 => "the server wants to be asked less often (status 429); try again later".to_owned(),
-        500..=599 => {
-            format!("the server has a fault of its own (status {status}); try again later")
-        }
-        _ => format!("the server answers with status {status} and no feed"),
-    }
 }

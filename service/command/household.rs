@@ -28,7 +28,11 @@ pub fn fetcher(allow_private: &[Allow]) -> Result<Fetcher, FetchError> {
 
 /// A pool with a place for each processor.
 pub fn pool() -> Pool {
-    Pool::new(available_parallelism().map_or(1, usize::from))
+    Pool::new(processors())
+}
+
+fn processors() -> usize {
+    available_parallelism().map_or(1, usize::from)
 }
 
 /// A store and what works on it.
@@ -47,12 +51,13 @@ impl Household {
     pub async fn open(config: Config) -> Result<Self, Ended> {
         let clock = Clock::system();
         let fetcher = fetcher(&config.allow_private)?;
-        let pool = pool();
+        // What is gathered may wait, and what a watch asks for may not.
+        let (pool, behind) = (pool(), Pool::behind(processors())?);
         let store = Store::open(&config.data, &clock).await?;
         let conductor = Conductor::new(
             store.clone(),
             fetcher,
-            pool.clone(),
+            behind,
             clock.clone(),
             config.feeds,
             config.shelves,

@@ -7,7 +7,8 @@ use clap::Args;
 use url::Url;
 
 use super::Ended;
-use crate::config::{Addition, Draft, Subscription, read_address};
+use super::refresh::counted;
+use crate::config::{Addition, Draft, Subscription, read_address, read_outline};
 use crate::distil::decode::decode;
 use crate::distil::plain::printable;
 use crate::opml::{self, Fault, Listed};
@@ -68,9 +69,9 @@ impl Import {
         if added > 0 {
             draft.add(&sorted.additions)?;
         }
-        let feeds = if added == 1 { "feed" } else { "feeds" };
         println!(
-            "{added} {feeds} added to {}; {} known already.",
+            "{} added to {}; {} known already.",
+            counted(added, "feed"),
             self.config.display(),
             sorted.known
         );
@@ -131,10 +132,15 @@ fn sort((listed, faults): (Vec<Listed>, Vec<Fault>), feeds: &[Subscription]) -> 
             continue;
         }
         known.insert(url.clone(), Some(line));
+        let (outline, faults) = read_outline(feed.further);
+        sorted.faulty |= !faults.is_empty();
+        let said = faults.into_iter().map(|message| Fault { line, message });
+        sorted.said.extend(said);
         sorted.additions.push(Addition {
             url,
             title: feed.title,
             group: feed.group,
+            outline,
         });
     }
     sorted.said.sort();

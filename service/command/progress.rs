@@ -48,7 +48,8 @@ impl Progress {
 fn lines(report: &FeedReport) -> Vec<String> {
     let title = &report.title;
     let said = match (&report.fault, report.unchanged) {
-        (Some(fault), _) => format!("{title}: failed: {fault}"),
+        // Feeds of one host that have no title are told apart by their addresses only.
+        (Some(fault), _) => format!("{title} ({}): failed: {fault}", report.address),
         (None, true) => format!("{title}: as before"),
         (None, false) => format!("{title}: {} new, {} changed", report.added, report.changed),
     };
@@ -78,10 +79,14 @@ mod tests {
         );
         let failed = FeedReport {
             title: "Gazette".into(),
+            address: "https://gazette.example.org/feed".into(),
             fault: Some("no such host".into()),
             ..FeedReport::default()
         };
-        assert_eq!(lines(&failed), ["Gazette: failed: no such host"]);
+        assert_eq!(
+            lines(&failed),
+            ["Gazette (https://gazette.example.org/feed): failed: no such host"]
+        );
         let same = FeedReport {
             title: "Gazette".into(),
             unchanged: true,

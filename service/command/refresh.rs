@@ -18,7 +18,8 @@ pub struct Refresh {
     /// The config file; `tondo example` prints one.
     #[arg(long, default_value = "tondo.toml")]
     config: PathBuf,
-    /// Asks each feed once, due or not, and says what is wrong with it; nothing is stored.
+    /// Asks each feed once, due or not and whole, as if for the first time, and says what can be done about
+    /// each trouble; nothing is stored.
     #[arg(long)]
     dry_run: bool,
 }
@@ -49,9 +50,16 @@ impl Refresh {
             Swept::default()
         };
         household.store.close().await;
+        if summary.feeds == 0 {
+            println!("No feed is due yet.");
+            return Ok(());
+        }
         println!(
-            "{} feeds, {} failed; {} articles new, {} changed.",
-            summary.feeds, summary.failed, summary.added, summary.changed
+            "{}, {} failed; {} new, {} changed.",
+            counted(summary.feeds, "feed"),
+            summary.failed,
+            counted(summary.added as usize, "article"),
+            summary.changed
         );
         if swept.entries > 0 {
             println!(
@@ -65,4 +73,10 @@ impl Refresh {
             Ok(())
         }
     }
+}
+
+/// So many things, in the singular where it is one.
+pub fn counted(count: usize, thing: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {thing}{plural}")
 }

@@ -67,7 +67,7 @@ impl Reload {
     ///
     /// # Errors
     /// The config or the fetcher's settings are faulty, or the store cannot take the feeds. What was in force
-    /// stays so, and a fault of the file is told once.
+    /// stays so; a fault of the file is told once, and what the store could not take is tried again by the next look.
     async fn look(&mut self, conductor: &Conductor) -> Result<Look, Box<dyn Error + Send + Sync>> {
         // A file that is away for the moment is being replaced.
         let Ok(text) = tokio::fs::read_to_string(&self.path).await else {
@@ -81,10 +81,14 @@ impl Reload {
             self.found = Some(text);
             return Ok(Look::Nothing);
         }
-        let read = Config::parse(&text, &self.path);
-        self.settled = text;
-        self.found = None;
-        let config = read?;
+        let config = match Config::parse(&text, &self.path) {
+            Ok(config) => config,
+            Err(fault) => {
+                self.settle(text);
+                return Err(fault.into());
+            }
+        };
+        // Until the store has taken it, each look tries again.
         let fetcher = if config.allow_private == self.in_force.allow_private {
             None
         } else {
@@ -95,7 +99,14 @@ impl Reload {
             .await?;
         let waiting = waiting(&self.started_with, &config);
         self.in_force = config;
+        self.settle(text);
         Ok(Look::TakenUp(subscribed, waiting))
+    }
+
+    /// The text is done with, whatever came of it.
+    fn settle(&mut self, text: String) {
+        self.settled = text;
+        self.found = None;
     }
 }
 
@@ -226,6 +237,28 @@ mod tests {
             panic!("it has settled");
         };
         assert_eq!(subscribed, Subscribed::default());
+    }
+
+    /// A file that was settled before the store had taken it would be forgotten until it changes again.
+    #[tokio::test]
+    async fn what_the_store_could_not_take_is_tried_again_by_the_next_look() {
+        let mut bench = Bench::new().await;
+        bench.write(&text("", &["lock"]));
+        bench.look().await.unwrap();
+        bench.household.store.close().await;
+        for _ in 0..2 {
+            bench.look().await.unwrap_err();
+        }
+        bench.household = Household::open(bench.reload.in_force.clone())
+            .await
+            .ok()
+            .unwrap();
+        assert_eq!(bench.titles().await, ["ebb", "flow"]);
+        let Ok(Look::TakenUp(subscribed, _)) = bench.look().await else {
+            panic!("the store can take it now");
+        };
+        assert_eq!((subscribed.added, subscribed.hidden), (1, 2));
+        assert!(matches!(bench.look().await, Ok(Look::Nothing)));
     }
 
     #[tokio::test]

@@ -12,6 +12,7 @@ use url::Url;
 use super::Ended;
 use super::find::{Finder, Seen, summary};
 use super::household::{fetcher, pool};
+use super::refresh::counted;
 use crate::config::{Config, Subscription};
 use crate::distil::plain::printable;
 use crate::fetch::Request;
@@ -55,7 +56,10 @@ pub async fn run(config: Config, stop: CancellationToken) -> Result<(), Ended> {
             println!("{line}");
         }
     }
-    println!("{feeds} feeds tried, {failed} failed; nothing was written.");
+    println!(
+        "{} tried, {failed} failed; nothing was written.",
+        counted(feeds, "feed")
+    );
     if failed > 0 {
         Err(Ended::Partly)
     } else {

@@ -124,20 +124,22 @@ impl Checker<'_> {
                            url = \"https://example.org/feed.xml\"";
             self.fault(line_of(self.text, self.text.len()), message.to_owned());
         }
-        let mut lines_of_urls: HashMap<Url, usize> = HashMap::new();
+        let mut starts: HashMap<Url, usize> = HashMap::new(); // Lines are counted for faults alone.
         let mut subscriptions = Vec::new();
         for feed in feeds {
             let Some(subscription) = self.feed(feed, usual) else {
                 continue;
             };
-            let line = feed.get_ref().url.as_ref().map_or(0, |url| self.line(url));
-            if let Some(first) = lines_of_urls.insert(subscription.url.clone(), line) {
+            let url = feed.get_ref().url.as_ref();
+            let start = url.map_or(0, |url| url.span().start);
+            if let Some(first) = starts.insert(subscription.url.clone(), start) {
+                let [line, other] = [start, first].map(|start| line_of(self.text, start));
                 let message = format!(
-                    "this is the same address as in line {first}; take one of the two feeds out"
+                    "this is the same address as in line {other}; take one of the two feeds out"
                 );
                 self.fault(line, message);
                 // A third one refers to the first as well.
-                lines_of_urls.insert(subscription.url.clone(), first);
+                starts.insert(subscription.url.clone(), first);
             }
             subscriptions.push(subscription);
         }
@@ -164,6 +166,7 @@ impl Checker<'_> {
         });
         let headers = self.headers(&raw.headers);
         let shelf = self.shelf(&raw.shelf, usual);
+        let outline = self.outline(&raw.outline);
         Some(Subscription {
             url: url?,
             title,
@@ -172,6 +175,7 @@ impl Checker<'_> {
             every_minutes,
             headers,
             shelf,
+            outline,
         })
     }
 }

@@ -27,6 +27,8 @@ pub struct Addition {
     pub title: Option<String>,
     /// The group to list it in.
     pub group: Option<String>,
+    /// What a list said of it besides, as [`super::read_outline`] leaves it.
+    pub outline: Vec<(String, String)>,
 }
 
 /// A config file that feeds are to be added to.
@@ -127,14 +129,25 @@ impl Draft {
         let written = format!("{mark}{written}");
         let config = Config::parse(&written, &self.path).map_err(EditError::Refused)?;
         let before = self.config.feeds.len();
-        let asked = additions
-            .iter()
-            .map(|feed| (&feed.url, feed.title.as_deref(), feed.group.as_deref()));
+        let asked = additions.iter().map(|feed| {
+            let label = |label: &'_ Option<String>| label.as_deref().map(|it| it.trim().to_owned());
+            (
+                &feed.url,
+                label(&feed.title),
+                label(&feed.group),
+                &feed.outline,
+            )
+        });
         let read = config.feeds.iter().skip(before);
-        let read = read.map(|feed| (&feed.url, feed.title.as_deref(), feed.group.as_deref()));
-        let trimmed =
-            asked.map(|(url, title, group)| (url, title.map(str::trim), group.map(str::trim)));
-        if read.eq(trimmed) {
+        let read = read.map(|feed| {
+            (
+                &feed.url,
+                feed.title.clone(),
+                feed.group.clone(),
+                &feed.outline,
+            )
+        });
+        if read.eq(asked) {
             Ok(written)
         } else {
             Err(unsuited())
@@ -183,7 +196,7 @@ fn with_tables(text: &str, additions: &[Addition], apart: bool) -> String {
         for (key, value) in keys(addition) {
             written.push_str(key);
             written.push_str(" = ");
-            written.push_str(Value::from(value).to_string().trim());
+            written.push_str(value.to_string().trim());
             written.push_str(end);
         }
     }
@@ -215,15 +228,19 @@ fn with_members(mut document: DocumentMut, additions: &[Addition]) -> Option<Str
     Some(document.to_string())
 }
 
-fn keys(addition: &Addition) -> impl Iterator<Item = (&'static str, &str)> {
+fn keys(addition: &Addition) -> impl Iterator<Item = (&'static str, Value)> {
     let texts = [
         ("url", Some(addition.url.as_str())),
         ("title", addition.title.as_deref()),
         ("group", addition.group.as_deref()),
     ];
+    let outline = addition.outline.iter().map(|(name, value)| (name, value));
+    let outline = (!addition.outline.is_empty())
+        .then(|| ("outline", Value::from(outline.collect::<InlineTable>())));
     texts
         .into_iter()
-        .filter_map(|(key, text)| Some((key, text?.trim())))
+        .filter_map(|(key, text)| Some((key, Value::from(text?.trim()))))
+        .chain(outline)
 }
 
 /// Gives the new file the permissions of the old one, and its owner: one who adds a feed as the

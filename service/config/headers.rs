@@ -2,7 +2,7 @@
 
 use super::Secret;
 use super::check::Checker;
-use super::raw::RawHeaders;
+use super::raw::RawTable;
 
 /// Header fields that describe the connection, the body or the conditions of a request. The
 /// client sets them itself, and a second one would contradict it.
@@ -25,7 +25,7 @@ const RESERVED_HEADERS: [&str; 14] = [
 
 impl Checker<'_> {
     /// The headers that can be sent, a fault for each of the others.
-    pub(super) fn headers(&mut self, headers: &RawHeaders) -> Vec<(String, Secret)> {
+    pub(super) fn headers(&mut self, headers: &RawTable) -> Vec<(String, Secret)> {
         let mut read: Vec<(String, Secret)> = Vec::new();
         for (name, value) in &headers.0 {
             let twice = read

@@ -40,7 +40,9 @@ pub(super) struct RawFeed {
     pub(super) full_text: Option<Spanned<String>>,
     pub(super) every: Option<Spanned<i64>>,
     #[serde(default)]
-    pub(super) headers: RawHeaders,
+    pub(super) headers: RawTable,
+    #[serde(default)]
+    pub(super) outline: RawTable,
     #[serde(default)]
     pub(super) shelf: RawShelf,
 }
@@ -64,42 +66,44 @@ pub(super) struct RawShelf {
     pub(super) days: Option<Spanned<toml::Value>>,
 }
 
-/// Names and values of headers. Values of any type are taken here and checked later, since a
-/// ready-made message about a wrong type would repeat the value.
+/// Names and values, in their order. Values of any type are taken here and checked later, since a
+/// ready-made message about a wrong type would repeat the value, and those of headers may be secret.
 #[derive(Default)]
-pub(super) struct RawHeaders(pub(super) Vec<(Spanned<String>, Spanned<toml::Value>)>);
+pub(super) struct RawTable(pub(super) Vec<(Spanned<String>, Spanned<toml::Value>)>);
 
-const HEADERS_MEND: &str =
-    "headers is a table of names and values; write headers = { Name = \"value\" }";
+const TABLE_MEND: &str =
+    "headers and outline are tables of names and values; write { Name = \"value\" }";
 
-impl<'de> Deserialize<'de> for RawHeaders {
+impl<'de> Deserialize<'de> for RawTable {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         struct Table;
         impl<'de> Visitor<'de> for Table {
-            type Value = RawHeaders;
+            type Value = RawTable;
 
             fn expecting(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 formatter.write_str("a table of names and values")
             }
 
-            fn visit_map<A: MapAccess<'de>>(self, mut table: A) -> Result<RawHeaders, A::Error> {
-                let mut headers = Vec::new();
-                while let Some(header) = table.next_entry()? {
-                    headers.push(header);
+            fn visit_map<A: MapAccess<'de>>(self, mut table: A) -> Result<RawTable, A::Error> {
+                let mut members = Vec::new();
+                while let Some(member) = table.next_entry()? {
+                    members.push(member);
                 }
-                Ok(RawHeaders(headers))
+                // The parser hands them over by the alphabet.
+                members.sort_by_key(|(name, _): &(Spanned<String>, _)| name.span().start);
+                Ok(RawTable(members))
             }
 
-            fn visit_str<E: Error>(self, _: &str) -> Result<RawHeaders, E> {
-                Err(E::custom(HEADERS_MEND))
+            fn visit_str<E: Error>(self, _: &str) -> Result<RawTable, E> {
+                Err(E::custom(TABLE_MEND))
             }
 
-            fn visit_i64<E: Error>(self, _: i64) -> Result<RawHeaders, E> {
-                Err(E::custom(HEADERS_MEND))
+            fn visit_i64<E: Error>(self, _: i64) -> Result<RawTable, E> {
+                Err(E::custom(TABLE_MEND))
             }
 
-            fn visit_f64<E: Error>(self, _: f64) -> Result<RawHeaders, E> {
-                Err(E::custom(HEADERS_MEND))
+            fn visit_f64<E: Error>(self, _: f64) -> Result<RawTable, E> {
+                Err(E::custom(TABLE_MEND))
             }
         }
         deserializer.deserialize_any(Table)
@@ -129,7 +133,7 @@ fn mended(message: &str) -> String {
     let message = message
         .trim()
         .replace("expected i64", "expected a whole number");
-    if message == HEADERS_MEND {
+    if message == TABLE_MEND {
         message
     } else if message.starts_with("unknown field") {
         format!("{message}; correct the key or take the line out")

@@ -364,8 +364,8 @@ fn bad_headers_are_faults_that_never_show_a_value() {
         (r#"headers = { X-Quay = 7531 }"#, "put it in quotes"),
         (r#"headers = { X-Quay = ["secret"] }"#, "put it in quotes"),
         (r#"headers = { A = "secret", a = "secret" }"#, "twice"),
-        (r#"headers = "secret""#, "headers = { Name ="),
-        (r#"headers = 7531"#, "headers = { Name ="),
+        (r#"headers = "secret""#, "write { Name ="),
+        (r#"headers = 7531"#, "write { Name ="),
         (r#"headers = ["secret"]"#, "change the value"),
         (r#"headers = { X-Quay = secret }"#, "correct the line"),
         (r#"headers = { X-Quay = "secret }"#, "correct the line"),
@@ -382,6 +382,49 @@ fn bad_headers_are_faults_that_never_show_a_value() {
         5,
         &["no name of a header"],
     );
+}
+
+/// OPML 2.0 (opml.org/spec2.opml, 2007): any attribute, those of others under a declared prefix.
+#[test]
+fn what_a_list_said_of_a_feed_is_kept_in_its_order() {
+    let outline = r#"outline = { htmlUrl = "https://quay.example.org/", "xmlns:quay" = "urn:quay", "quay:berth" = "7", title = "", "xml:lang" = "en" }"#;
+    let config = parse(&format!("{FEED}{outline}\n"));
+    let names: Vec<&str> = config.feeds[0]
+        .outline
+        .iter()
+        .map(|(name, _)| &**name)
+        .collect();
+    assert_eq!(
+        names,
+        ["htmlUrl", "xmlns:quay", "quay:berth", "title", "xml:lang"]
+    );
+    assert_eq!(config.feeds[0].outline[2].1, "7");
+    for (outline, words) in [
+        (
+            r#"outline = { xmlURL = "https://quay.example.org/" }"#,
+            "the feed's url",
+        ),
+        (r#"outline = { text = "Quay" }"#, "the feed's title"),
+        (
+            r#"outline = { isComment = "True" }"#,
+            "take the feed itself out",
+        ),
+        (r#"outline = { xmlns = "urn:quay" }"#, "no part of the list"),
+        (r#"outline = { "quay:berth" = "7" }"#, "\"xmlns:quay\""),
+        (
+            r#"outline = { "xmlns:xmlquay" = "urn:quay" }"#,
+            "cannot be declared",
+        ),
+        (r#"outline = { "xmlns:quay" = "" }"#, "cannot be declared"),
+        (r#"outline = { "7th" = "x" }"#, "no name that XML allows"),
+        (r#"outline = { "a b" = "x" }"#, "no name that XML allows"),
+        (r#"outline = { "a:b:c" = "x" }"#, "no name that XML allows"),
+        (r#"outline = { "" = "x" }"#, "no name that XML allows"),
+        (r#"outline = { language = 7 }"#, "put it in quotes"),
+        (r#"outline = "en""#, "write { Name ="),
+    ] {
+        check_feed_key(outline, &[words]);
+    }
 }
 
 #[test]

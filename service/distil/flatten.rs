@@ -29,6 +29,9 @@ pub struct Limits {
     pub elements: usize,
     /// Bytes written.
     pub bytes: usize,
+    /// Bytes written, times the characters among them that printers of HTML write as references: the one
+    /// behind the sanitiser looks through the rest of a text anew at each of them.
+    pub escapes: u64,
 }
 
 impl Limits {
@@ -39,6 +42,7 @@ impl Limits {
         formatting: 48,
         elements: 100_000,
         bytes: 4_000_000,
+        escapes: 20_000_000_000,
     };
 }
 
@@ -98,6 +102,8 @@ struct Writer {
     silent_from: Option<usize>,
     formatting: usize,
     elements: usize,
+    /// How many characters of `out` are ampersands or spaces that do not break, or become such.
+    escapes: u64,
     /// How many open elements have a name, so that most searches of the stack need not be made.
     open: HashMap<String, usize>,
     /// Start tags left out, by name, so that their end tags close nothing else.
@@ -123,6 +129,7 @@ impl Writer {
             silent_from: None,
             formatting: 0,
             elements: 0,
+            escapes: 0,
             open: HashMap::new(),
             ignored: HashMap::new(),
             document: [false; 3],
@@ -151,8 +158,35 @@ impl Writer {
             let end = (0..=room.min(text.len()))
                 .rev()
                 .find(|at| text.is_char_boundary(*at));
-            push_text(&mut self.out, &text[..end.unwrap_or(0)]);
+            let text = self.within_escapes(&text[..end.unwrap_or(0)]);
+            push_text(&mut self.out, text);
         }
+    }
+
+    /// As much of a text as keeps to the limit of what printers look through; the rest is left out.
+    fn within_escapes<'text>(&mut self, text: &'text str) -> &'text str {
+        let before = self.out.len();
+        let room = |escapes: u64| {
+            let bytes = usize::try_from(self.limits.escapes / escapes.max(1));
+            bytes.unwrap_or(usize::MAX).saturating_sub(before)
+        };
+        let mut escapes = self.escapes;
+        let mut end = text.len();
+        for (at, _) in text.match_indices(['&', '\u{a0}']) {
+            if at >= room(escapes + 1) {
+                end = at;
+                break;
+            }
+            escapes += 1;
+        }
+        // What follows the last of them is looked through as well.
+        let mut end = end.min(room(escapes));
+        while !text.is_char_boundary(end) {
+            end -= 1;
+        }
+        self.escapes = escapes;
+        self.cut |= end < text.len();
+        &text[..end]
     }
 
     /// An element whose content is not markup: only a page's title and structured data are kept.
@@ -212,6 +246,8 @@ impl Writer {
         let anchor = name == "a" && !attributes.iter().any(|attribute| attribute.name == "href");
         if misplaced || too_deep || anchor {
             self.flattened |= too_deep;
+            // It was walked over, so that it counts.
+            self.elements += 1;
             *self.ignored.entry(name).or_default() += 1;
             return;
         }
@@ -291,7 +327,8 @@ impl Writer {
             };
             self.out.push_str(name);
             self.out.push_str("=\"");
-            push_attribute(&mut self.out, attribute.value);
+            let value = self.within_escapes(attribute.value);
+            push_attribute(&mut self.out, value);
             self.out.push('"');
         }
         self.out.push('>');

@@ -54,7 +54,7 @@ pub enum FetchError {
     /// The connection stands, but is not trusted or speaks no TLS.
     #[error(
         "the secure connection to {host} failed ({cause}); the site's certificate may be wrong \
-         or out of date, or it speaks plain http there"
+         or out of date, or it speaks plain http there, and its address begins with http://"
     )]
     Tls {
         /// The host.
@@ -77,7 +77,7 @@ pub enum FetchError {
         cause: String,
     },
     /// A limit of time ran out.
-    #[error("{host} did not {step} within {} s; it will be tried again", limit.as_secs_f32())]
+    #[error("{host} did not {step} within {} s", limit.as_secs_f32())]
     TimedOut {
         /// The host.
         host: String,
@@ -87,7 +87,10 @@ pub enum FetchError {
         limit: Duration,
     },
     /// A cap of size was reached; nothing is kept of the answer.
-    #[error("the answer of {host} is over the cap of {cap} bytes for {what}; it is not read")]
+    #[error(
+        "the answer of {host} is over the cap of {cap} bytes for {what}; it is not read until \
+             its publisher makes it smaller"
+    )]
     TooBig {
         /// The host.
         host: String,
@@ -116,7 +119,7 @@ pub enum FetchError {
         cause: String,
     },
     /// The answer broke off, or is no HTTP, or cannot be decompressed.
-    #[error("the answer of {host} is damaged ({cause}); it will be tried again")]
+    #[error("the answer of {host} is damaged ({cause})")]
     Damaged {
         /// The host.
         host: String,

@@ -74,10 +74,10 @@ impl Hop {
         self.same_origin
     }
 
-    /// A validator belongs to one URL (RFC 9110 section 8.8.3): it follows a resource that has
-    /// moved for good within its origin, and stays behind otherwise.
+    /// A validator belongs to one URL (RFC 9110 section 8.8.3) and stays behind at each redirect: a
+    /// page that is older than the feed would answer "not modified", and pass for the feed unread.
     pub(super) fn carries_validators(&self) -> bool {
-        self.same_origin && self.permanent
+        self.came_from.is_none()
     }
 
     /// The hop that a redirect with this status and Location leads to, and how far it may reach.

@@ -16,6 +16,10 @@ pub struct Limits {
     /// no multiple of `hop_timeout`. Waiting for another request to the same host does not count.
     /// Default 60 s: a slow answer behind one slow redirect.
     pub total_timeout: Duration,
+    /// For how long a connection is kept that nobody uses. Default 2 s: the pages of a feed's entries are asked for
+    /// one right after another, and with thousands of feeds, each on a host of its own, a system that gives a
+    /// process 1,024 open files would run out of them. Common practice is a minute and more, for clients of few hosts.
+    pub idle_timeout: Duration,
     /// Bytes of a body as it is sent, compressed or not. Default 8 MiB: a feed of 1 MB is called
     /// a burden already (JSON Feed 1.1).
     pub sent_bytes: usize,
@@ -39,6 +43,7 @@ impl Default for Limits {
             connect_timeout: Duration::from_secs(10),
             hop_timeout: Duration::from_secs(30),
             total_timeout: Duration::from_secs(60),
+            idle_timeout: Duration::from_secs(2),
             sent_bytes: 8 << 20,
             body_bytes: 16 << 20,
             header_bytes: 64 << 10,

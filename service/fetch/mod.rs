@@ -7,6 +7,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use reqwest::header::{self, HeaderMap};
+use tokio::sync::OnceCell;
 use tokio::time::Instant;
 use url::Url;
 
@@ -23,6 +24,7 @@ mod reach;
 mod request;
 mod resolve;
 mod retry;
+mod status;
 #[cfg(test)]
 mod tests;
 
@@ -32,6 +34,7 @@ pub use limits::Limits;
 pub use reach::Reach;
 pub use request::{Kind, Request, Validators};
 pub use retry::RetryAfter;
+pub use status::{Asker, status_text};
 
 use body::{BodyFault, BodyReader};
 use headers::{header_bytes, header_text, read_headers, request_headers};
@@ -69,7 +72,10 @@ pub struct Response {
 #[derive(Clone)]
 pub struct Fetcher {
     excepting: Gate,
-    strict: Gate,
+    /// Made when it is first needed, since reading the certificates to trust takes milliseconds: most feeds are
+    /// at hosts that a person named, and their servers redirect to no other.
+    strict: Arc<OnceCell<Gate>>,
+    names: Arc<dyn LookUp>,
     limits: Limits,
     queue: Arc<HostQueue>,
 }
@@ -108,6 +114,7 @@ impl Gate {
             .redirect(reqwest::redirect::Policy::none())
             .referer(false)
             .connect_timeout(limits.connect_timeout)
+            .pool_idle_timeout(limits.idle_timeout)
             .http2_max_header_list_size(limits.header_bytes)
             .build()
             .map_err(|fault| FetchError::Setup {
@@ -133,7 +140,8 @@ impl Fetcher {
     ) -> Result<Self, FetchError> {
         Ok(Self {
             excepting: Gate::new(policy, &limits, Arc::clone(&names))?,
-            strict: Gate::new(Policy::default(), &limits, names)?,
+            strict: Arc::default(),
+            names,
             limits,
             queue: Arc::default(),
         })
@@ -184,6 +192,7 @@ impl Fetcher {
         time_left: &mut Duration,
     ) -> Result<Answer, FetchError> {
         self.gate(hop)
+            .await?
             .policy
             .check_url(hop.url())
             .map_err(|refused| FetchError::Refused {
@@ -216,6 +225,7 @@ impl Fetcher {
     async fn ask(&self, hop: &Hop, headers: HeaderMap) -> Result<Answer, FetchError> {
         let response = self
             .gate(hop)
+            .await?
             .client
             .get(hop.url().clone())
             .headers(headers)
@@ -261,10 +271,14 @@ impl Fetcher {
         })))
     }
 
-    fn gate(&self, hop: &Hop) -> &Gate {
+    async fn gate(&self, hop: &Hop) -> Result<&Gate, FetchError> {
         match hop.reach() {
-            Reach::Public => &self.strict,
-            Reach::Named | Reach::Private => &self.excepting,
+            Reach::Public => {
+                let make =
+                    async { Gate::new(Policy::default(), &self.limits, Arc::clone(&self.names)) };
+                self.strict.get_or_try_init(|| make).await
+            }
+            Reach::Named | Reach::Private => Ok(&self.excepting),
         }
     }
 

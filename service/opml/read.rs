@@ -1,6 +1,8 @@
 //! OPML event by event, so that no depth of nesting uses stack. It reads what others wrote wrongly as
 //! far as it can be read: bare ampersands, names of attributes in other cases, missing ends.
 
+use std::collections::HashSet;
+
 use quick_xml::Reader;
 use quick_xml::escape::resolve_xml_entity;
 use quick_xml::events::{BytesStart, Event};
@@ -71,6 +73,8 @@ struct List<'a> {
     faults: Vec<Fault>,
     /// The outlines that are open, innermost last.
     open: Vec<Open>,
+    /// The prefixes that are declared, each by the outline so many levels in, or at 0 by what is around all.
+    declared: Vec<(usize, String, String)>,
     begun: bool,
     ended: bool,
 }
@@ -91,6 +95,8 @@ struct Outline {
     address: Option<String>,
     category: Option<String>,
     commented: bool,
+    /// All attributes but `text` and `xmlUrl`, as they are written.
+    further: Vec<(String, String)>,
 }
 
 impl<'a> List<'a> {
@@ -104,6 +110,7 @@ impl<'a> List<'a> {
             feeds: Vec::new(),
             faults: Vec::new(),
             open: Vec::new(),
+            declared: Vec::new(),
             begun: false,
             ended: false,
         }
@@ -129,6 +136,10 @@ impl<'a> List<'a> {
             self.ended = closed;
         } else if is_named(name.as_ref(), "outline") {
             self.outline(line, element, closed);
+            return true;
+        }
+        if is_named(name.as_ref(), "opml") || is_named(name.as_ref(), "body") {
+            self.declare(0, &Outline::read(element).further);
         }
         true
     }
@@ -142,15 +153,19 @@ impl<'a> List<'a> {
         let commented = around.unwrap_or(false) || outline.commented;
         let name = outline.name();
         let is_feed = outline.address.is_some();
+        self.declare(self.open.len() + 1, &outline.further);
         if let Some(address) = outline.address.filter(|_| !commented) {
             let group = self
                 .group()
                 .or(outline.category.as_deref().and_then(category));
+            let title = name.clone().filter(|name| *name != address);
+            let further = self.further(outline.further, title.as_deref());
             self.feeds.push(Listed {
                 line,
-                title: name.clone().filter(|name| *name != address),
+                title,
                 address,
                 group,
+                further,
             });
         }
         self.open.push(Open {
@@ -164,6 +179,46 @@ impl<'a> List<'a> {
         }
     }
 
+    /// Takes the declarations of prefixes among the attributes of an element.
+    fn declare(&mut self, depth: usize, attributes: &[(String, String)]) {
+        self.declared
+            .extend(attributes.iter().filter_map(|(name, address)| {
+                let prefix = name.strip_prefix("xmlns:")?;
+                Some((depth, prefix.to_owned(), address.clone()))
+            }));
+    }
+
+    /// What is kept of a feed's attributes: not what [`super::write`] writes without being told, and
+    /// before each prefix its declaration, which may stand further out.
+    fn further(
+        &self,
+        attributes: Vec<(String, String)>,
+        title: Option<&str>,
+    ) -> Vec<(String, String)> {
+        let mut kept: Vec<(String, String)> = Vec::new();
+        let own: HashSet<String> = attributes.iter().map(|(name, _)| name.clone()).collect();
+        for (name, value) in attributes {
+            let usual =
+                name == "type" && value == "rss" || name == "title" && Some(&*value) == title;
+            if usual || name == "xmlns" {
+                continue;
+            }
+            if let Some((prefix, _)) = name.split_once(':') {
+                let declaration = format!("xmlns:{prefix}");
+                let mut outer = self.declared.iter().rev();
+                let known =
+                    own.contains(&declaration) || kept.iter().any(|(name, _)| *name == declaration);
+                if let Some((_, _, address)) = outer.find(|found| found.1 == prefix)
+                    && !known
+                {
+                    kept.push((declaration, address.clone()));
+                }
+            }
+            kept.push((name, value));
+        }
+        kept
+    }
+
     /// The names of the open outlines as one.
     fn group(&self) -> Option<String> {
         let names = self.open.iter().filter_map(|open| open.name.as_deref());
@@ -172,7 +227,12 @@ impl<'a> List<'a> {
     }
 
     fn end(&mut self) {
-        if let Some(open) = self.open.pop().filter(|open| open.empty) {
+        let open = self.open.pop();
+        let depth = self.open.len();
+        while self.declared.last().is_some_and(|last| last.0 > depth) {
+            self.declared.pop();
+        }
+        if let Some(open) = open.filter(|open| open.empty) {
             let name = open.name.unwrap_or_default();
             let message = format!("the outline \"{name}\" has no xmlUrl, so it is no feed");
             self.fault(open.line, message);
@@ -195,25 +255,30 @@ impl<'a> List<'a> {
 impl Outline {
     fn read(element: &BytesStart<'_>) -> Self {
         let mut outline = Self::default();
+        let mut names = HashSet::new();
         let mut attributes = element.html_attributes();
         // Two attributes of one name are no reason to lose a feed: the first counts.
         for attribute in attributes.with_checks(false).flatten() {
-            let name = attribute.key.as_ref().to_ascii_lowercase();
+            let name = attribute.key.as_ref();
             let value = unescaped(&attribute.value);
-            let value = value.trim();
-            let place = match name.as_str() {
+            let trimmed = value.trim();
+            let place = match name.to_ascii_lowercase().as_str() {
                 "text" => &mut outline.text,
                 "title" => &mut outline.title,
                 "xmlurl" => &mut outline.address,
                 "category" => &mut outline.category,
                 "iscomment" => {
-                    outline.commented |= value.eq_ignore_ascii_case("true");
-                    continue;
+                    outline.commented |= trimmed.eq_ignore_ascii_case("true");
+                    &mut None
                 }
-                _ => continue,
+                _ => &mut None,
             };
-            if place.is_none() && !value.is_empty() {
-                *place = Some(value.to_owned());
+            if place.is_none() && !trimmed.is_empty() {
+                *place = Some(trimmed.to_owned());
+            }
+            if !is_named(name, "text") && !is_named(name, "xmlUrl") && names.insert(name.to_owned())
+            {
+                outline.further.push((name.to_owned(), value));
             }
         }
         outline

@@ -154,6 +154,71 @@ fn what_is_no_opml_is_told_and_what_breaks_off_is_taken_as_far_as_it_goes() {
     assert_eq!(read("<opml/>"), (vec![], vec![]));
 }
 
+/// The further attributes of the feeds of a body.
+fn further(outlines: &str) -> Vec<Vec<(String, String)>> {
+    let (feeds, _) = read(&body(outlines));
+    feeds.into_iter().map(|feed| feed.further).collect()
+}
+
+fn pairs(pairs: &[(&str, &str)]) -> Vec<(String, String)> {
+    let owned = |(name, value): &(&str, &str)| ((*name).to_owned(), (*value).to_owned());
+    pairs.iter().map(owned).collect()
+}
+
+#[test]
+fn what_else_a_list_says_of_a_feed_is_kept_as_it_is_written() {
+    assert_eq!(
+        further(
+            "<outline type='rss' text='T' title='T' xmlUrl='a' htmlUrl=' h ' description='' x='1' x='2'/>\
+             <outline type='atom' text='T' title='Other' xmlUrl='b' isComment='false' XMLURL='c'/>"
+        ),
+        [
+            pairs(&[("htmlUrl", " h "), ("description", ""), ("x", "1")]),
+            pairs(&[("type", "atom"), ("title", "Other"), ("isComment", "false")]),
+        ]
+    );
+}
+
+/// Namespaces in XML 1.0, section 6.1: a declaration holds in all that is inside its element.
+#[test]
+fn a_prefix_brings_its_declaration_along() {
+    let (feeds, _) = read(
+        "<opml xmlns:q='urn:q' xmlns='urn:none'><body xmlns:r='urn:r'><outline xmlns:s='urn:s'>\
+         <outline xmlUrl='a' q:x='1' q:y='2' s:z='3'/>\
+         <outline xmlUrl='b' xmlns:q='urn:own' q:x='1' xml:lang='en'/></outline>\
+         <outline xmlUrl='c' s:z='3' r:z='4'/></body></opml>",
+    );
+    let found: Vec<_> = feeds.into_iter().map(|feed| feed.further).collect();
+    assert_eq!(
+        found,
+        [
+            pairs(&[
+                ("xmlns:q", "urn:q"),
+                ("q:x", "1"),
+                ("q:y", "2"),
+                ("xmlns:s", "urn:s"),
+                ("s:z", "3")
+            ]),
+            pairs(&[("xmlns:q", "urn:own"), ("q:x", "1"), ("xml:lang", "en")]),
+            pairs(&[("s:z", "3"), ("xmlns:r", "urn:r"), ("r:z", "4")]),
+        ]
+    );
+}
+
+#[test]
+fn a_kind_and_a_title_that_differ_are_written_in_the_usual_places() {
+    let further = pairs(&[("htmlUrl", "h"), ("title", "Long"), ("type", "atom")]);
+    let written = write(&[Subscription {
+        address: "a",
+        title: Some("Short"),
+        group: None,
+        further: &further,
+    }]);
+    let line =
+        "<outline type=\"atom\" text=\"Short\" title=\"Long\" xmlUrl=\"a\" htmlUrl=\"h\"/>\n";
+    assert!(written.contains(line), "{written}");
+}
+
 #[test]
 fn nesting_of_any_depth_is_read() {
     let text = body(&format!(
@@ -171,6 +236,7 @@ fn a_list_is_written_with_its_groups_where_their_first_feeds_stand() {
         address,
         title,
         group,
+        further: &[],
     };
     let written = write(&[
         feed(
@@ -233,6 +299,7 @@ proptest! {
                 address,
                 title: title.as_deref(),
                 group: group.as_deref(),
+                further: &[],
             })
             .collect();
         let (read, faults) = read(&write(&subscriptions));

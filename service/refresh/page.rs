@@ -10,7 +10,7 @@ use crate::config;
 use crate::distil::decode::decode;
 use crate::distil::feed::Entry;
 use crate::distil::{FullText, MOST_PARTS, Page, next_part, wants_page};
-use crate::fetch::{self, Kind, Reach, Request, Response};
+use crate::fetch::{self, Asker, Kind, Reach, Request, Response};
 
 /// A web page, or how asking for it went wrong.
 pub(super) enum PageAnswer {
@@ -111,7 +111,7 @@ impl Conductor {
             Err(fault @ fetch::FetchError::Refused { .. }) => {
                 return Err(PageAnswer::None(fault.to_string()));
             }
-            Err(fault) => return Err(PageAnswer::Later(fault.to_string())),
+            Err(fault) => return Err(PageAnswer::Later(fault.told(Asker::Service))),
         };
         Err(match response.status {
             200..=299 if !is_page(response.content_type.as_deref()) => PageAnswer::None(format!(

@@ -3,22 +3,22 @@
 use jiff::{SignedDuration, Timestamp};
 
 use super::Conductor;
-use super::interval::{CHANGES_LOOKED_AT, Pace};
+use super::interval::Pace;
 use super::schedule::{self, Asked};
 use super::visit::Visit;
 use crate::distil::feed::Rhythm;
 use crate::fetch::{Freshness, Response, RetryAfter};
-use crate::store::{FoundEntry, Hints, Standing, Validators};
+use crate::store::{Hints, Standing, Validators};
 
 impl Conductor {
     /// How the feed stands after an answer that was a feed, or told that it is unchanged. `body_hash` is of a
-    /// body that was read to its end, `rhythm` what it says, `entries` what was new in it.
-    pub(super) async fn standing_after(
+    /// body that was read to its end, `rhythm` what it says, `changes` when the feed changed of late, what is new with it.
+    pub(super) fn standing_after(
         &self,
         visit: &Visit<'_>,
         response: &Response,
         (body_hash, rhythm): (Option<[u8; 32]>, Rhythm),
-        entries: &[FoundEntry],
+        changes: Vec<Timestamp>,
     ) -> Standing {
         let now = self.clock.now();
         let (fresh_seconds, fresh) = fresh(now, visit, response);
@@ -35,7 +35,7 @@ impl Conductor {
         // What is left of a body is fetched in full, but soon, as if nothing were known of the feed.
         let whole = body_hash.is_some();
         let pace = if whole {
-            self.pace(visit, entries).await
+            Pace::of(now, changes)
         } else {
             Pace::default()
         };
@@ -43,21 +43,6 @@ impl Conductor {
         let asked = asked(visit, rhythm, response.retry_after);
         standing.next_due = schedule::after_success(now, &asked, fresh, conditional, pace);
         standing
-    }
-
-    /// How often the feed changes, by the entries that are stored and those that are new. Without the
-    /// store's it is as if nothing were known: the schedule is no reason to fail.
-    async fn pace(&self, visit: &Visit<'_>, entries: &[FoundEntry]) -> Pace {
-        let now = self.clock.now();
-        let stored = self
-            .store
-            .change_instants(visit.feed.id, CHANGES_LOOKED_AT)
-            .await;
-        let mut changes = stored.unwrap_or_default();
-        // The store takes a date in the future as the present too.
-        let new = entries.iter().map(|entry| entry.published.unwrap_or(now));
-        changes.extend(new.map(|instant| instant.min(now)));
-        Pace::of(now, changes)
     }
 }
 

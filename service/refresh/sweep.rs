@@ -36,13 +36,21 @@ impl Conductor {
     pub async fn sweep(&self) -> Result<Swept, StoreError> {
         let (plan, now) = (self.plan(), self.clock.now());
         let mut entries = 0;
-        for (feed, address) in self.store.all_feeds().await? {
-            let subscription = plan.subscriptions.get(&address);
+        let stocks = self.store.stocks().await?;
+        let total: i64 = stocks.iter().map(|stock| stock.entries).sum();
+        for stock in stocks {
+            let subscription = plan.subscriptions.get(&stock.address);
             let shelf = subscription.map_or(plan.shelves.usual, |subscription| subscription.shelf);
-            let beyond = self.store.beyond_feed(feed, room(shelf, now), now).await?;
+            let room = room(shelf, now);
+            if !stock.may_exceed(room) {
+                continue;
+            }
+            let beyond = self.store.beyond_feed(stock.feed, room, now).await?;
             entries += self.take_away(&beyond, now).await?;
         }
-        if let Some(most) = plan.shelves.in_all {
+        if let Some(most) = plan.shelves.in_all
+            && total > i64::from(most)
+        {
             let beyond = self.store.beyond_all(most, now).await?;
             entries += self.take_away(&beyond, now).await?;
         }

@@ -1,15 +1,25 @@
 //! One feed's way: the request, the answer, what it means for the feed. Knows no HTML.
 
+use jiff::Timestamp;
 use url::Url;
 
 use super::entries::Read;
+use super::settle::Unchanged;
 use super::standing::asked;
 use super::{Conductor, FeedReport, schedule};
 use crate::config::{FullText, Subscription};
 use crate::distil::DISTILLER_VERSION;
 use crate::distil::plain::printable;
-use crate::fetch::{self, FetchError, Kind, Reach, Request, Response};
+use crate::fetch::{self, Asker, FetchError, Kind, Reach, Request, Response, status_text};
 use crate::store::{Failure, Outcome, ScheduledFeed, Standing, StoreError};
+
+/// What a visit came to.
+pub(super) enum Visited {
+    /// It is stored, or the report says why it is not.
+    Stored(FeedReport),
+    /// The feed has nothing new, which is still to be noted.
+    Unchanged(Box<Unchanged>),
+}
 
 /// A feed on its way.
 pub(super) struct Visit<'a> {
@@ -30,25 +40,36 @@ struct Fault {
 
 impl Conductor {
     /// Fetches a feed and stores what is new. Never fails: what went wrong stands in the report.
-    pub(super) async fn visit(
-        &self,
-        feed: &ScheduledFeed,
-        subscription: &Subscription,
-    ) -> FeedReport {
-        let visit = Visit::new(feed, subscription);
+    pub(super) async fn visit(self, feed: ScheduledFeed, subscription: Subscription) -> Visited {
+        let visit = Visit::new(&feed, &subscription);
         let mut report = FeedReport {
             title: feed.title.clone(),
             address: feed.address.clone(),
             ..FeedReport::default()
         };
+        let unchanged = |response: Response, said, report| {
+            Visited::Unchanged(Box::new(Unchanged {
+                response: Response {
+                    body: Vec::new(),
+                    ..response
+                },
+                said,
+                report,
+                feed: feed.clone(),
+                subscription: subscription.clone(),
+            }))
+        };
         let stored = match self.ask(&visit).await {
             Ok(response) if response.status == 304 => {
                 report.unchanged = true;
-                let known = (feed.body_hash, feed.hints.rhythm);
-                let standing = self.standing_after(&visit, &response, known, &[]).await;
-                self.note_unchanged(&visit, standing).await
+                return unchanged(response, (feed.body_hash, feed.hints.rhythm), report);
             }
             Ok(response) => match self.read(&visit, &response, &mut report).await {
+                Ok(read) if read.entries.is_empty() && read.feed_title == feed.feed_title => {
+                    report.unchanged = true;
+                    report.warnings.extend(visit.told_move(&response));
+                    return unchanged(response, (read.body_hash, read.rhythm), report);
+                }
                 Ok(read) => self.save(&visit, &response, read, &mut report).await,
                 Err(text) => {
                     let fault = Fault {
@@ -62,19 +83,10 @@ impl Conductor {
             Err(fault) => self.fail(&visit, fault, &mut report).await,
         };
         if let Err(fault) = stored {
-            report.fault = Some(fault.to_string());
-            // The store could not take that the feed is due later, so it is remembered here.
-            let asked = asked(&visit, feed.hints.rhythm, None);
-            self.unstored().insert(
-                feed.id,
-                Standing {
-                    next_due: schedule::after_failure(self.clock.now(), &asked, 1),
-                    ..visit.standing()
-                },
-            );
+            self.keep_in_mind(&visit, &fault, &mut report);
         }
         report.make_printable();
-        report
+        Visited::Stored(report)
     }
 
     /// Asks for the feed; an answer that is neither a body nor "not modified" is a fault.
@@ -87,58 +99,29 @@ impl Conductor {
             .get(&request)
             .await
             .map_err(|fault| Fault {
-                text: fault.to_string(),
+                text: fault.told(Asker::Service),
                 response: None,
                 lasting: matches!(fault, FetchError::Refused { .. }),
             })?;
         let text = match response.status {
-            304 if conditional => return Ok(response),
+            // What a redirect led to was not asked conditionally, so that its 304 proves nothing.
+            304 if conditional && response.final_url == request.url => return Ok(response),
             200..=299 if response.body.iter().all(u8::is_ascii_whitespace) => {
                 "the answer is empty; its owner has to mend that".to_owned()
             }
             200..=299 => return Ok(response),
-            401 | 403 => format!(
-                "the server refuses access (status {}); check the headers given for this feed in the config",
+            404 | 410 if visit.feed.moved_address.is_some() => format!(
+                "there is nothing any more where the feed had moved to (status {}); its address in the \
+                 config is asked next",
                 response.status
             ),
-            404 => {
-                "there is nothing at this address (status 404); look on the site for the feed's \
-                    new address and put it into the config"
-                    .to_owned()
-            }
-            410 => "the feed is gone for good (status 410); take it out of the config".to_owned(),
-            429 => "the server wants to be asked less often (status 429); raise `every`".to_owned(),
-            500..=599 => format!(
-                "the server has a fault of its own (status {}); it will be tried again",
-                response.status
-            ),
-            status => format!("the server answers with status {status} and no feed"),
+            status => status_text(status, response.retry_after, Asker::Service),
         };
         Err(Fault {
             text,
             lasting: matches!(response.status, 404 | 410),
             response: Some(response),
         })
-    }
-
-    /// Stores that a feed has nothing new: that it is due later, and whatever else is not as it was.
-    async fn note_unchanged(
-        &self,
-        visit: &Visit<'_>,
-        standing: Standing,
-    ) -> Result<(), StoreError> {
-        let id = visit.feed.id;
-        let before = Standing {
-            next_due: standing.next_due,
-            ..visit.standing()
-        };
-        if visit.feed.failures == 0 && standing == before && !self.unstored().contains_key(&id) {
-            self.store.note_due(id, standing.next_due).await?;
-        } else {
-            self.store.note_unchanged(&[(id, standing)]).await?;
-            self.unstored().remove(&id);
-        }
-        Ok(())
     }
 
     /// Stores what was read.
@@ -149,16 +132,19 @@ impl Conductor {
         read: Read,
         report: &mut FeedReport,
     ) -> Result<(), StoreError> {
+        let now = self.clock.now();
+        let stored = self.changes(&[visit.feed.id]).await;
+        let mut changes: Vec<Timestamp> = stored.into_values().flatten().collect();
+        // The store takes a date in the future as the present too.
+        let new = read
+            .entries
+            .iter()
+            .map(|entry| entry.published.unwrap_or(now));
+        changes.extend(new.map(|instant| instant.min(now)));
         let said = (read.body_hash, read.rhythm);
-        let standing = self
-            .standing_after(visit, response, said, &read.entries)
-            .await;
-        if read.entries.is_empty() && read.feed_title == visit.feed.feed_title {
-            report.unchanged = true;
-            return self.note_unchanged(visit, standing).await;
-        }
+        let standing = self.standing_after(visit, response, said, changes);
         let outcome = Outcome {
-            at: self.clock.now(),
+            at: now,
             status: response.status,
             body_bytes: response.body.len() as u64,
             feed_title: read.feed_title,
@@ -166,6 +152,7 @@ impl Conductor {
             entries: read.entries,
         };
         let saved = self.store.save(visit.feed.id, &outcome).await?;
+        report.warnings.extend(visit.told_move(response));
         self.unstored().remove(&visit.feed.id);
         (report.added, report.changed) = (saved.added, saved.changed);
         if visit.subscription.title.is_none()
@@ -207,7 +194,7 @@ impl Conductor {
 
 impl FeedReport {
     /// A stranger's text may hold characters that steer a terminal, and reports are printed on one.
-    fn make_printable(&mut self) {
+    pub(super) fn make_printable(&mut self) {
         let texts = self.warnings.iter_mut().chain(self.fault.as_mut());
         for text in texts.chain([&mut self.title]) {
             *text = printable(text);
@@ -278,6 +265,20 @@ impl<'a> Visit<'a> {
             self.subscription.headers.is_empty() || target.origin() == own.origin();
         let same_reach = reach == Reach::Public || target.host() == own.host();
         headers_go_along && same_reach
+    }
+
+    /// What a person should know where this answer moves the feed.
+    fn told_move(&self, response: &Response) -> Option<String> {
+        let target = response.permanent_url.as_ref()?;
+        let moves = self.may_move_to(target, response.reach)
+            && *target != self.subscription.url
+            && self.feed.moved_address.as_deref() != Some(target.as_str());
+        // Addresses go to no log.
+        moves.then(|| {
+            "it has moved for good and is asked there from now on; `tondo refresh --dry-run` tells the new \
+             address, for the config"
+                .to_owned()
+        })
     }
 
     /// A person named the config's host; any other was chosen by the feed.

@@ -1,6 +1,6 @@
 //! The table of feeds: what the config names, when each is due, which ones fail. Knows no entries.
 
-use std::collections::HashSet;
+use std::collections::HashMap;
 
 use jiff::Timestamp;
 use sqlx::FromRow;
@@ -91,22 +91,27 @@ impl Store {
         now: Timestamp,
     ) -> Result<Subscribed, StoreError> {
         let (_turn, mut transaction) = self.begin().await?;
-        let known: HashSet<String> = sqlx::query_as::<_, (String,)>("SELECT address FROM feed")
-            .fetch_all(&mut *transaction)
-            .await?
-            .into_iter()
-            .map(|(address,)| address)
-            .collect();
+        let known: HashMap<String, ListedRow> = sqlx::query_as::<_, ListedRow>(
+            "SELECT address, config_title, group_name, position, hidden FROM feed",
+        )
+        .fetch_all(&mut *transaction)
+        .await?
+        .into_iter()
+        .map(|row| (row.address.clone(), row))
+        .collect();
         let mut outcome = Subscribed::default();
         for (position, feed) in (0_i64..).zip(listed) {
-            if known.contains(&feed.address) {
+            if let Some(row) = known.get(&feed.address) {
+                // Thousands of feeds that are as they were cost no statement each.
+                if row.is(feed, position) {
+                    continue;
+                }
                 outcome.changed += sqlx::query(
                     "UPDATE feed
                      SET config_title = ?2, group_name = ?3, position = ?4, hidden = 0,
                          stopped = CASE hidden WHEN 1 THEN 0 ELSE stopped END,
                          next_due = CASE hidden WHEN 1 THEN ?5 ELSE next_due END
-                     WHERE address = ?1
-                       AND (config_title IS NOT ?2 OR group_name IS NOT ?3 OR position <> ?4 OR hidden = 1)",
+                     WHERE address = ?1",
                 )
                 .bind(&feed.address)
                 .bind(&feed.title)
@@ -191,6 +196,25 @@ pub(super) fn shown_title(config: Option<&str>, own: Option<&str>, address: &str
         .ok()
         .and_then(|address| address.host_str().map(str::to_owned))
         .unwrap_or_else(|| address.to_owned())
+}
+
+#[derive(FromRow)]
+struct ListedRow {
+    address: String,
+    config_title: Option<String>,
+    group_name: Option<String>,
+    position: i64,
+    hidden: bool,
+}
+
+impl ListedRow {
+    /// Whether the config lists the feed as it stands here.
+    fn is(&self, feed: &Listed, position: i64) -> bool {
+        !self.hidden
+            && self.position == position
+            && self.config_title == feed.title
+            && self.group_name == feed.group
+    }
 }
 
 #[derive(FromRow)]

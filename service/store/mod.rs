@@ -16,6 +16,7 @@ mod save;
 mod source_form;
 mod story;
 mod sweep;
+mod titles;
 
 use std::sync::Arc;
 
@@ -33,7 +34,7 @@ pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;
 pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
-pub use sweep::{ENTRIES_A_STEP, Room};
+pub use sweep::{ENTRIES_A_STEP, Room, Stock};
 
 /// The database. Cheap to clone: a pool of connections.
 #[derive(Clone, Debug)]
@@ -59,6 +60,19 @@ pub enum StoreError {
         /// The version that it has.
         database: i64,
         /// The latest version that this program knows.
+        program: i64,
+    },
+    /// An earlier program has written the database, and what was asked must not change it.
+    #[error(
+        "{path}: this database is of version {database}, and this program's is {program}; `tondo refresh` \
+         or `tondo serve` brings it up to date"
+    )]
+    Older {
+        /// The database file.
+        path: String,
+        /// The version that it has.
+        database: i64,
+        /// The version of this program's.
         program: i64,
     },
     /// A file or folder could not be made or read.

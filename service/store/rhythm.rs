@@ -1,5 +1,7 @@
 //! The table of rhythms: how often feeds want to be asked, and when they really changed. Decides nothing.
 
+use std::collections::HashMap;
+
 use jiff::Timestamp;
 use sqlx::{FromRow, SqliteConnection};
 
@@ -40,26 +42,35 @@ impl From<HintColumns> for Hints {
 }
 
 impl Store {
-    /// The instants at which the newest `count` entries of a feed came out, newest first: as it dates
-    /// them, or else when they were first seen.
+    /// The instants at which the newest `count` entries of each feed came out, newest first: as it dates
+    /// them, or else when they were first seen. A feed without entries is left out.
     ///
     /// # Errors
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
     pub async fn change_instants(
         &self,
-        feed: i64,
+        feeds: &[i64],
         count: u32,
-    ) -> Result<Vec<Timestamp>, StoreError> {
-        sqlx::query_as::<_, (i64,)>(
-            "SELECT DISTINCT published FROM entry WHERE feed = ?1 ORDER BY published DESC LIMIT ?2",
+    ) -> Result<HashMap<i64, Vec<Timestamp>>, StoreError> {
+        let rows = sqlx::query_as::<_, (i64, i64)>(
+            "SELECT list.value, newest.value
+             FROM json_each(?1) AS list
+             CROSS JOIN json_each((
+                 SELECT json_group_array(published) FROM (
+                     SELECT DISTINCT published FROM entry WHERE feed = list.value
+                     ORDER BY published DESC LIMIT ?2))) AS newest
+             ORDER BY list.key, newest.value DESC",
         )
-        .bind(feed)
+        .bind(serde_json::json!(feeds).to_string())
         .bind(count)
         .fetch_all(&self.pool)
-        .await?
-        .into_iter()
-        .map(|(instant,)| from_column(instant))
-        .collect()
+        .await?;
+        let mut instants: HashMap<i64, Vec<Timestamp>> = HashMap::new();
+        for (feed, instant) in rows {
+            let instants = instants.entry(feed).or_default();
+            instants.push(from_column(instant)?);
+        }
+        Ok(instants)
     }
 }
 
@@ -146,8 +157,16 @@ mod tests {
         let entries = ["a", "b", "c", "d"].into_iter().zip([1, 3, 3, 2]);
         let entries = entries.map(|(name, day)| found(name, day)).collect();
         bench.store.save(feed, &outcome(4, entries)).await.unwrap();
-        let instants = bench.store.change_instants(feed, 2).await.unwrap();
-        assert_eq!(instants, [instant(3), instant(2)]);
-        assert_eq!(bench.store.change_instants(9, 2).await.unwrap(), []);
+        let other = bench.feed("https://b.example/f").await;
+        let entries = vec![found("a", 5)];
+        bench.store.save(other, &outcome(6, entries)).await.unwrap();
+        let quiet = bench.feed("https://c.example/f").await;
+        let asked = [other, quiet, feed];
+        let instants = bench.store.change_instants(&asked, 2).await.unwrap();
+        let expected = [
+            (feed, vec![instant(3), instant(2)]),
+            (other, vec![instant(5)]),
+        ];
+        assert_eq!(instants, HashMap::from(expected));
     }
 }

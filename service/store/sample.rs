@@ -174,6 +174,18 @@ impl Bench {
             .0
     }
 
+    /// Lets every note of when a feed is due fail, or no longer.
+    pub(crate) async fn refuse_notes(&self, refuse: bool) {
+        let mut watcher = self.watcher.lock().await;
+        let change = if refuse {
+            "CREATE TRIGGER refuse BEFORE UPDATE OF next_due ON feed
+             BEGIN SELECT raise(ABORT, 'no notes today'); END"
+        } else {
+            "DROP TRIGGER refuse"
+        };
+        sqlx::query(change).execute(&mut *watcher).await.unwrap();
+    }
+
     /// Notes a failure on a day.
     pub(crate) async fn fail(&self, feed: i64, day: i64, stopped: bool) {
         let failure = Failure {

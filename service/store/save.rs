@@ -171,17 +171,21 @@ impl Store {
         Ok(())
     }
 
-    /// Notes for a feed that stands as it stood but for when it is due: one column of one row.
+    /// Notes for each feed that it stands as it stood but for when it is due: one column of its row.
     ///
     /// # Errors
     /// [`StoreError::Database`].
-    pub async fn note_due(&self, feed: i64, next_due: Timestamp) -> Result<(), StoreError> {
+    pub async fn note_due(&self, feeds: &[(i64, Timestamp)]) -> Result<(), StoreError> {
+        let rows = feeds.iter().map(|(feed, due)| (feed, to_column(*due)));
+        let rows: Vec<(&i64, i64)> = rows.collect();
         let (_turn, mut transaction) = self.begin().await?;
-        sqlx::query("UPDATE feed SET next_due = ?2 WHERE id = ?1")
-            .bind(feed)
-            .bind(to_column(next_due))
-            .execute(&mut *transaction)
-            .await?;
+        sqlx::query(
+            "UPDATE feed SET next_due = json_extract(list.value, '$[1]')
+             FROM json_each(?1) AS list WHERE feed.id = json_extract(list.value, '$[0]')",
+        )
+        .bind(serde_json::json!(rows).to_string())
+        .execute(&mut *transaction)
+        .await?;
         transaction.commit().await?;
         Ok(())
     }

@@ -3,6 +3,7 @@
 //! pages that become free are given back to the disk. Owns no table, and never decides when to sweep.
 
 use jiff::{SignedDuration, Timestamp};
+use sqlx::FromRow;
 
 use super::{Store, StoreError, to_column};
 
@@ -84,16 +85,49 @@ pub struct Room {
     pub seen_since: Option<Timestamp>,
 }
 
+/// What there is of a feed that was not swept.
+#[derive(Clone, Debug, PartialEq, Eq, FromRow)]
+pub struct Stock {
+    /// The feed.
+    pub feed: i64,
+    /// Its address in the config.
+    pub address: String,
+    /// How many entries, those that are spared among them.
+    pub entries: i64,
+    /// When the first of them was first seen.
+    first_seen: Option<i64>,
+}
+
+impl Stock {
+    /// Whether there may be more than there is room for; not so as a rule, and then no entry is looked at.
+    pub fn may_exceed(&self, room: Room) -> bool {
+        let crowded = room
+            .entries
+            .is_some_and(|most| self.entries > i64::from(most));
+        let since = room.seen_since.map(to_column);
+        crowded
+            || self
+                .first_seen
+                .zip(since)
+                .is_some_and(|(seen, since)| seen < since)
+    }
+}
+
 impl Store {
-    /// Every feed with its address in the config, those that the config no longer names among them.
+    /// What there is of each feed, those that the config no longer names among them.
     ///
     /// # Errors
     /// [`StoreError::Database`].
-    pub async fn all_feeds(&self) -> Result<Vec<(i64, String)>, StoreError> {
-        let feeds = sqlx::query_as::<_, (i64, String)>("SELECT id, address FROM feed ORDER BY id")
-            .fetch_all(&self.pool)
-            .await?;
-        Ok(feeds)
+    pub async fn stocks(&self) -> Result<Vec<Stock>, StoreError> {
+        let stocks = sqlx::query_as::<_, Stock>(
+            "SELECT feed.id AS feed, feed.address, count(entry.id) AS entries,
+                    min(entry.first_seen) AS first_seen
+             FROM feed LEFT JOIN entry ON entry.feed = feed.id AND entry.swept IS NULL
+             GROUP BY feed.id ORDER BY feed.id",
+        )
+        .fetch_all(&self.pool)
+        .await?;
+        Ok(stocks)
     }
 
     /// The entries of a feed for which there is no room, those first that are beyond it the furthest. What is

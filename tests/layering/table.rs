@@ -161,6 +161,7 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("notosans", &["font"]),
     ("quick_xml", &["opml"]),
     ("reqwest", &["fetch"]),
+    ("rustix", &["pool"]),
     ("sqlx", &["store"]),
     ("tempfile", &["command", "config"]),
     ("tiny_skia", &["paint"]),

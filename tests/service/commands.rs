@@ -14,7 +14,7 @@ use super::house::client;
 use super::publisher::{Publisher, Reply, Written, atom};
 
 /// The program with its arguments, in an environment in which nothing depends on the terminal.
-fn tondo(arguments: &[&str]) -> Command {
+pub(super) fn tondo(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tondo"));
     command
         .args(arguments)
@@ -139,7 +139,7 @@ async fn a_config_that_is_not_there_is_refused() {
 }
 
 /// A folder with a config of feeds on loopback.
-fn config_of(publisher: &Publisher, names: &[&str]) -> (TempDir, PathBuf) {
+pub(super) fn config_of(publisher: &Publisher, names: &[&str]) -> (TempDir, PathBuf) {
     let mut config = "[gather]\nallow_private = [\"127.0.0.1\"]\n".to_owned();
     for name in names {
         let address = publisher.address(&format!("/feed/{name}"));
@@ -181,7 +181,7 @@ async fn refresh_says_a_line_a_feed_and_its_status_whether_one_failed() {
     );
     assert_eq!(
         text(&ended.stdout),
-        "2 feeds, 1 failed; 1 articles new, 0 changed.\n"
+        "2 feeds, 1 failed; 1 article new, 0 changed.\n"
     );
 }
 
@@ -223,7 +223,7 @@ async fn dump(database: &Path) -> Vec<String> {
 }
 
 /// Makes every feed due, which the system's clock would do in an hour.
-async fn make_due(database: &Path) {
+pub(super) async fn make_due(database: &Path) {
     let options = SqliteConnectOptions::new().filename(database);
     let mut connection = options.connect().await.expect("a database");
     sqlx::query("UPDATE feed SET next_due = 0")

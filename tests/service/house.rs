@@ -246,6 +246,7 @@ pub fn subscription(address: &Url) -> Subscription {
         every_minutes: 60,
         headers: Vec::new(),
         shelf: Shelf::default(),
+        outline: Vec::new(),
     }
 }
 

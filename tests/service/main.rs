@@ -13,6 +13,9 @@ mod gallery;
 mod hostile;
 mod house;
 mod hyphenation;
+#[cfg(unix)]
+mod killed;
+mod memory;
 mod odd;
 mod page;
 mod publisher;

@@ -1,9 +1,11 @@
 //! Feeds taken up by `add` and `import`, listed by `export` and tried by `refresh --dry-run` as they are
 //! typed: what is asked for, said and written.
 
+use std::collections::BTreeMap;
 use std::fs;
+use std::io::Write;
 use std::path::Path;
-use std::process::Output;
+use std::process::{Command, Output, Stdio};
 
 use tondo::config::Config;
 
@@ -296,6 +298,116 @@ async fn what_was_imported_is_exported_and_imported_as_the_same() {
     assert_eq!(feeds_of(&second), feeds);
     assert_eq!(export(&second).await, exported);
     assert_eq!(names_in(folder.path()), ["second.toml", "tondo.toml"]);
+}
+
+/// Everything that OPML 2.0 (opml.org/spec2.opml, 2007) names for an outline, and attributes of a namespace
+/// of another, which it allows.
+const RICH_LIST: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>
+<opml version=\"2.0\" xmlns:quay=\"https://quay.example.org/names\">
+<head><title>Ours</title><dateCreated>Tue, 01 Apr 2031 06:00:00 GMT</dateCreated><ownerName>Harbour office</ownerName>
+<ownerEmail>office@quay.example.org</ownerEmail><docs>https://quay.example.org/docs</docs>
+<expansionState>1, 2</expansionState><vertScrollState>1</vertScrollState><windowTop>61</windowTop></head>
+<body>
+<outline text=\"Harbour\" created=\"Tue, 01 Apr 2031 06:00:00 GMT\" isBreakpoint=\"true\">
+  <outline text=\"Boats &amp; tides\" xmlns:pier=\"urn:pier\">
+    <outline type=\"rss\" text=\"Tides\" title=\"Tides of the outer roads\" description=\"Times, &quot;heights&quot; &amp;&#10;more \"
+      htmlUrl=\"https://tides.example.org/?a=1&amp;b=2\" language=\"en-ca\" version=\"RSS2\"
+      xmlUrl=\"https://tides.example.org/feed.xml\" category=\"/Harbour/Water,tides\" created=\"Tue, 01 Apr 2031 06:00:00 GMT\"
+      isComment=\"false\" isBreakpoint=\"false\" quay:berth=\"7\" pier:side=\"l&#228;nds\" xml:lang=\"en\"/>
+  </outline>
+  <outline type=\"atom\" text=\"Catches\" xmlUrl=\"https://catches.example.org/\" description=\"\"/>
+</outline>
+<outline text=\"Gazette\" title=\"Gazette\" xmlUrl=\"https://gazette.example.org/\" htmlUrl=\" \"/>
+</body></opml>
+";
+
+/// A feed of a list as a second parser reads it.
+#[derive(Debug, PartialEq, serde::Deserialize)]
+struct Outlined {
+    around: Vec<String>,
+    attributes: BTreeMap<String, String>,
+}
+
+/// The feeds of a list by the XML parser of Python's standard library.
+fn outlined(list: &str) -> Vec<Outlined> {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/outlines.py");
+    let mut python = Command::new("python3")
+        .arg("-B")
+        .arg(script)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("python3 starts; install Debian's package python3 (tests/run does)");
+    let mut input = python.stdin.take().expect("a pipe");
+    input.write_all(list.as_bytes()).expect("it is read");
+    drop(input);
+    let output = python.wait_with_output().expect("it ends");
+    assert!(output.status.success(), "no sound list: {list}");
+    serde_json::from_slice(&output.stdout).expect("the JSON of outlines.py")
+}
+
+#[tokio::test]
+async fn all_that_a_list_says_of_its_feeds_comes_back_by_export() {
+    let (folder, first) = folder_with("tondo.toml", CONFIG);
+    let ended = import(&first, RICH_LIST).await;
+    assert_eq!(ended.status.code(), Some(0), "{}", text(&ended.stderr));
+    let exported = export(&first).await;
+    let mut expected = outlined(RICH_LIST);
+    assert_eq!(expected.len(), 3);
+    for feed in &mut expected {
+        // A list without these has them afterwards: OPML 2.0 asks for the one, readers look for the other.
+        let attributes = &mut feed.attributes;
+        let text = attributes["text"].clone();
+        attributes.entry("title".to_owned()).or_insert(text);
+        attributes
+            .entry("type".to_owned())
+            .or_insert("rss".to_owned());
+    }
+    assert_eq!(outlined(&exported), expected, "{exported}");
+    // By way of a second config it stays as it is, byte for byte.
+    let second = folder.path().join("second.toml");
+    let ended = import(&second, &exported).await;
+    assert_eq!(ended.status.code(), Some(0), "{}", text(&ended.stderr));
+    assert_eq!(export(&second).await, exported);
+}
+
+#[tokio::test]
+async fn an_attribute_that_no_list_can_have_is_told_and_the_feed_is_taken_without_it() {
+    let (_folder, file) = folder_with("tondo.toml", CONFIG);
+    let list = "<opml><body>\n<outline text='A' xmlUrl='https://a.example.org/' quay:berth='7' 8th='x' \
+                htmlUrl='h'/></body></opml>";
+    let ended = import(&file, list).await;
+    let said = text(&ended.stderr);
+    assert_eq!(ended.status.code(), Some(1), "{said}");
+    assert!(
+        said.contains("list.opml:2: quay:berth in outline has a prefix"),
+        "{said}"
+    );
+    assert!(said.contains("list.opml:2: \"8th\""), "{said}");
+    let config = Config::read(&file).expect("a config");
+    let outline = &config.feeds[0].outline;
+    assert_eq!(outline, &[("htmlUrl".to_owned(), "h".to_owned())]);
+}
+
+#[tokio::test]
+async fn a_list_is_written_beside_a_database_of_any_version_without_touching_it() {
+    let config = format!("{CONFIG}\n[[feed]]\nurl = \"https://tides.example.org/\"\n");
+    let (folder, file) = folder_with("tondo.toml", &config);
+    export(&file).await;
+    assert_eq!(names_in(folder.path()), ["tondo.toml"]);
+    // What is no database has no titles, and is left as it is.
+    let data = folder.path().join("data");
+    fs::create_dir(&data).expect("a folder");
+    fs::write(data.join("tondo.db"), "no database").expect("a file");
+    let ended = run(&["export", "--config", &file.display().to_string()]).await;
+    assert_eq!(ended.status.code(), Some(0));
+    assert!(text(&ended.stdout).contains("xmlUrl=\"https://tides.example.org/\""));
+    assert!(text(&ended.stderr).contains("none in the list"));
+    assert_eq!(
+        fs::read_to_string(data.join("tondo.db")).expect("a file"),
+        "no database"
+    );
+    assert_eq!(names_in(&data), ["tondo.db"]);
 }
 
 #[tokio::test]

@@ -7,6 +7,7 @@ fn addition(address: &str, title: Option<&str>, group: Option<&str>) -> Addition
         url: Url::parse(address).unwrap(),
         title: title.map(str::to_owned),
         group: group.map(str::to_owned),
+        outline: Vec::new(),
     }
 }
 
@@ -57,6 +58,36 @@ fn comments_order_and_layout_stay_as_they_are() {
              url = \"https://anglers.example.org/?a=1&b=%222%22\"\n\
              title = 'Anglers \"&\" \\ Äl'\ngroup = \"Harbour / Boats\"\n"
         ),
+    );
+}
+
+#[test]
+fn what_a_list_said_of_a_feed_is_written_as_a_table_in_its_line() {
+    let outline = [
+        ("htmlUrl", "https://tides.example.org/"),
+        ("xmlns:quay", "urn:quay"),
+        ("quay:note", "two\nlines \"7\""),
+    ];
+    let addition = Addition {
+        outline: outline
+            .map(|(name, value)| (name.to_owned(), value.to_owned()))
+            .into(),
+        ..tides()
+    };
+    let table = "{ htmlUrl = \"https://tides.example.org/\", \"xmlns:quay\" = \"urn:quay\", \"quay:note\" = \"\"\"\ntwo\nlines \"7\"\"\"\" }";
+    check(
+        "",
+        std::slice::from_ref(&addition),
+        &format!("[[feed]]\nurl = \"https://tides.example.org/feed.xml\"\noutline = {table}\n"),
+    );
+    let (_folder, path) = config("feed = []\n");
+    Draft::open(&path)
+        .unwrap()
+        .add(std::slice::from_ref(&addition))
+        .unwrap();
+    assert_eq!(
+        Config::read(&path).unwrap().feeds[0].outline,
+        addition.outline
     );
 }
 

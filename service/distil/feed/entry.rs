@@ -6,6 +6,7 @@ use feed_rs::model;
 use jiff::Timestamp;
 use url::Url;
 
+use super::identity::{tell_apart, text_identity};
 use super::json::Extra;
 use super::repair::{Particulars, Repaired};
 use super::{Enclosure, Entry, Feed, MAXIMUM_ENTRIES, Rhythm};
@@ -14,6 +15,11 @@ use crate::distil::plain::{MOST_TITLE, one_line, plain_text, shortened};
 
 /// How many warnings of one kind are worth a person's time.
 pub(super) const MAXIMUM_WARNINGS: usize = 20;
+
+/// How many files of an entry, and how many who wrote it, are read: a stranger's feed may name as many as it
+/// has elements. Common practice, no source.
+pub(super) const MOST_ENCLOSURES: usize = 64;
+pub(super) const MOST_AUTHORS: usize = 64;
 
 /// One reading of a feed, with what the parser's model lacks.
 pub(super) struct Reading {
@@ -73,8 +79,6 @@ impl Reading {
             feed.feed_type,
             model::FeedType::Atom | model::FeedType::JSON
         );
-        let mut seen = HashSet::new();
-        let mut entries = Vec::new();
         if feed.entries.len() > MAXIMUM_ENTRIES {
             let count = feed.entries.len();
             self.warnings.push(format!(
@@ -82,16 +86,11 @@ impl Reading {
             ));
             self.whole = false;
         }
-        for (index, entry) in feed.entries.into_iter().take(MAXIMUM_ENTRIES).enumerate() {
-            let entry = self.entry(entry, index, html_titles);
-            if seen.insert(entry.identity.clone()) {
-                entries.push(entry);
-            } else {
-                let name = entry.title.as_deref().unwrap_or(&entry.identity);
-                self.warn(format!(
-                    "two entries have the same identity; the later one, “{name}”, was left out"
-                ));
-            }
+        let read = feed.entries.into_iter().take(MAXIMUM_ENTRIES).enumerate();
+        let entries = read.map(|(index, entry)| self.entry(entry, index, html_titles));
+        let (entries, warnings) = tell_apart(entries.collect());
+        for warning in warnings {
+            self.warn(warning);
         }
         Feed {
             title: feed.title.and_then(|title| title_text(&title, html_titles)),
@@ -216,7 +215,23 @@ impl Reading {
             .then_some(address)
     }
 
-    fn enclosures(&self, entry: &mut model::Entry, index: usize) -> Vec<Enclosure> {
+    /// The files of an entry, each once, as many as are read.
+    fn enclosures(&mut self, entry: &mut model::Entry, index: usize) -> Vec<Enclosure> {
+        let mut enclosures = self.linked(entry, index);
+        self.add_media(&mut enclosures, std::mem::take(&mut entry.media), index);
+        enclosures.retain(|enclosure| ["http", "https"].contains(&enclosure.address.scheme()));
+        if enclosures.len() > MOST_ENCLOSURES {
+            enclosures.truncate(MOST_ENCLOSURES);
+            self.warn(format!(
+                "entry {} has more than {MOST_ENCLOSURES} files; only these are read",
+                index + 1
+            ));
+        }
+        enclosures
+    }
+
+    /// The files that links lead to; one more than are read at the most.
+    fn linked(&self, entry: &model::Entry, index: usize) -> Vec<Enclosure> {
         let mut enclosures: Vec<Enclosure> = Vec::new();
         let mut durations = self
             .items
@@ -229,6 +244,9 @@ impl Reading {
             if !attached {
                 continue;
             }
+            if enclosures.len() > MOST_ENCLOSURES {
+                break;
+            }
             let duration_seconds = durations.next().flatten();
             if let Ok(address) = self.base.join(&link.href) {
                 let media_type = link.media_type.clone();
@@ -240,9 +258,22 @@ impl Reading {
                 });
             }
         }
+        enclosures
+    }
+
+    /// Adds the files of the media module that no link leads to.
+    fn add_media(
+        &self,
+        enclosures: &mut Vec<Enclosure>,
+        media: Vec<model::MediaObject>,
+        index: usize,
+    ) {
         let lone = self.entries.get(index).and_then(|entry| entry.duration);
-        for media in std::mem::take(&mut entry.media) {
+        for media in media {
             for content in media.content {
+                if enclosures.len() > MOST_ENCLOSURES {
+                    return;
+                }
                 let duration = content
                     .duration
                     .or(media.duration)
@@ -259,8 +290,6 @@ impl Reading {
                 }
             }
         }
-        enclosures.retain(|enclosure| ["http", "https"].contains(&enclosure.address.scheme()));
-        enclosures
     }
 }
 
@@ -312,30 +341,10 @@ fn html_of(text: String, plain: bool) -> Option<String> {
     )
 }
 
-/// The identity of an entry without id, link, title and date, which RSS 2.0 allows where there is a
-/// description: a hash of all that it says. Once that changes it is another entry.
-fn text_identity(
-    texts: [&Option<String>; 2],
-    authors: &[String],
-    enclosures: &[Enclosure],
-) -> String {
-    let mut hasher = blake3::Hasher::new();
-    let texts = texts.map(|text| text.as_deref().unwrap_or_default());
-    let addresses = enclosures
-        .iter()
-        .map(|enclosure| enclosure.address.as_str());
-    let authors = authors.iter().map(String::as_str);
-    for part in texts.into_iter().chain(authors).chain(addresses) {
-        hasher.update(part.as_bytes());
-        hasher.update(&[0]);
-    }
-    format!("blake3:{}", hasher.finalize().to_hex())
-}
-
 /// Names, or else mail addresses, each once.
 fn names(people: &[model::Person]) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
-    for person in people {
+    for person in people.iter().take(MOST_AUTHORS) {
         let name = person
             .name
             .as_deref()

@@ -8,6 +8,9 @@ const MAXIMUM_ATTRIBUTES: usize = 64;
 /// The longest name of a reference that is looked up. The longest that HTML has is 31 characters.
 const MAXIMUM_REFERENCE: usize = 32;
 
+/// How many different names are looked up, each of which costs a call of the HTML parser. HTML has 2,231.
+const MAXIMUM_NAMES: usize = 4_096;
+
 pub(super) struct Attribute<'a> {
     pub name: &'a str,
     pub value: &'a str,
@@ -36,6 +39,7 @@ pub(super) struct Tokens<'a> {
     xml: &'a str,
     at: usize,
     last_comment_end: Option<usize>,
+    last_subset_end: Option<usize>,
 }
 
 impl<'a> Tokens<'a> {
@@ -44,6 +48,7 @@ impl<'a> Tokens<'a> {
             xml,
             at: 0,
             last_comment_end: xml.rfind("-->"),
+            last_subset_end: xml.rfind(']'),
         }
     }
 
@@ -62,11 +67,15 @@ impl<'a> Tokens<'a> {
         self.at += length;
     }
 
-    /// Passes a document type with its internal subset.
+    /// Passes a document type with its internal subset. It looks no further than it passes, since a
+    /// hostile feed may have a million of them.
     fn skip_document_type(&mut self) {
         let rest = &self.xml[self.at..];
-        let subset = rest.find('[').filter(|open| !rest[..*open].contains('>'));
-        match subset.and_then(|open| rest[open..].find(']').map(|close| open + close)) {
+        let open = rest
+            .find(['[', '>'])
+            .filter(|at| rest[*at..].starts_with('['));
+        let open = open.filter(|open| self.last_subset_end > Some(self.at + open));
+        match open.and_then(|open| rest[open..].find(']').map(|close| open + close)) {
             Some(close) => self.skip_past(close, ">"),
             None => self.skip_past(0, ">"),
         }
@@ -238,8 +247,16 @@ impl References {
         if !sound {
             return None;
         }
+        if let Some(digits) = name.strip_prefix('#')
+            && let Some(character) = numbered(digits)
+        {
+            return Some(character.into());
+        }
         if let Some(known) = self.known.get(name) {
             return known.clone();
+        }
+        if self.known.len() >= MAXIMUM_NAMES {
+            return None;
         }
         // The HTML parser knows all 2,231 names, and what the numbers 128 to 159 mean in practice.
         let source = format!("&{name};");
@@ -247,11 +264,20 @@ impl References {
             .text()
             .to_string();
         let known = (text != source).then_some(text);
-        if self.known.len() < 4096 {
-            self.known.insert(name.to_owned(), known.clone());
-        }
+        self.known.insert(name.to_owned(), known.clone());
         known
     }
+}
+
+/// The character of a number that means the same in XML and in HTML: those from 160 on, the others of which
+/// stand for no character.
+fn numbered(digits: &str) -> Option<char> {
+    let code = match digits.strip_prefix(['x', 'X']) {
+        Some(digits) => u64::from_str_radix(digits, 16).ok()?,
+        None => digits.parse().ok()?,
+    };
+    let character = u32::try_from(code).ok().and_then(char::from_u32);
+    (code >= 160).then(|| character.unwrap_or(char::REPLACEMENT_CHARACTER))
 }
 
 /// Appends an attribute of a tag that is being written.
@@ -274,6 +300,33 @@ pub(super) fn push_element(out: &mut String, name: &str, text: &str) {
     out.push('>');
 }
 
+/// Appends the text of an element, so that an XML parser reads back just this text. What would be full of
+/// references stands in a CDATA section, which is no longer than the text and is parsed at once.
+pub(super) fn push_text(out: &mut String, text: &str) {
+    if !text.contains(['<', '&']) || text.contains("]]>") {
+        return push_escaped(out, text);
+    }
+    out.push_str("<![CDATA[");
+    // Without what XML 1.0 forbids, as below; what is left out must not bring an end about.
+    let start = out.len();
+    out.extend(text.chars().filter_map(allowed));
+    if out[start..].contains("]]>") {
+        out.truncate(start - "<![CDATA[".len());
+        return push_escaped(out, text);
+    }
+    out.push_str("]]>");
+}
+
+/// A character as XML 1.0 has it; none that it forbids (sections 2.2 and 2.11).
+fn allowed(character: char) -> Option<char> {
+    match character {
+        '\r' => Some('\n'),
+        '\t' | '\n' => Some(character),
+        '\u{0}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => None,
+        _ => Some(character),
+    }
+}
+
 /// Appends text so that an XML parser reads back just this text, without what XML 1.0 forbids.
 pub(super) fn push_escaped(out: &mut String, text: &str) {
     for character in text.chars() {
@@ -282,10 +335,7 @@ pub(super) fn push_escaped(out: &mut String, text: &str) {
             '>' => out.push_str("&gt;"),
             '&' => out.push_str("&amp;"),
             '"' => out.push_str("&quot;"),
-            '\t' | '\n' => out.push(character),
-            '\r' => out.push('\n'),
-            '\u{0}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}' => {}
-            _ => out.push(character),
+            _ => out.extend(allowed(character)),
         }
     }
 }

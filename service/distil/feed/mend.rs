@@ -31,9 +31,13 @@ pub(super) fn family(root: &str) -> Result<Family, FeedError> {
         "feed" | "entry" => Ok(Family::Atom),
         name if name.eq_ignore_ascii_case("rss") => Ok(Family::Rss),
         name if name.eq_ignore_ascii_case("channel") => Ok(Family::Cdf),
-        name if name.eq_ignore_ascii_case("html") => Err(FeedError::NotAFeed(
-            "it is a web page; give the address of its feed instead",
-        )),
+        // The tags of `html` and `head` may be left out (HTML, 13.1.2.4).
+        name if ["html", "head", "title", "meta", "body"]
+            .iter()
+            .any(|page| name.eq_ignore_ascii_case(page)) =>
+        {
+            Err(FeedError::WebPage)
+        }
         _ => Err(FeedError::NotAFeed(
             "its outermost element is none that RSS or Atom has; look at its address in a browser",
         )),

@@ -10,6 +10,7 @@ use super::language::Language;
 mod dates;
 mod entry;
 mod fields;
+mod identity;
 mod json;
 mod markup;
 mod mend;
@@ -43,7 +44,8 @@ pub struct Feed {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
     /// What tells it from others of its feed, the same at each reading: its id or guid, else its
-    /// link, else its title and date, else a hash of all that it says.
+    /// link, else its title and date, else a hash of all that it says. Where others of its feed have the same,
+    /// it is that and what tells them apart.
     pub identity: String,
     /// The address of its page.
     pub link: Option<Url>,
@@ -84,6 +86,9 @@ pub enum FeedError {
     /// There is nothing in it.
     #[error("the feed is empty; look at its address in a browser")]
     Empty,
+    /// It is a web page, which may lead to a feed.
+    #[error("this is not a feed: it is a web page; give the address of its feed instead")]
+    WebPage,
     /// It is something else.
     #[error("this is not a feed: {0}")]
     NotAFeed(&'static str),

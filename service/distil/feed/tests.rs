@@ -324,9 +324,156 @@ fn identity_is_id_else_link_else_title_and_date_and_never_drawn() {
     assert!(
         warnings
             .iter()
-            .any(|warning| warning.contains("same identity"))
+            .any(|warning| warning.contains("stands twice"))
     );
     assert_eq!(rss(items), (feed, warnings));
+}
+
+/// The identities of the items of a feed.
+fn identities(items: &str) -> Vec<String> {
+    let entries = rss(items).0.entries.into_iter();
+    entries.map(|entry| entry.identity).collect()
+}
+
+#[test]
+fn entries_of_one_id_are_told_apart_by_what_they_say_and_not_by_their_place() {
+    let item = |inner: &str| format!("<item><guid isPermaLink='false'>all</guid>{inner}</item>");
+    let ebb = item("<link>https://x.example/ebb</link><title>Ebb</title>");
+    let flood = item("<link>https://x.example/flood</link><title>Flood</title>");
+    let untold = item("<title>Slack water</title>");
+    let both = identities(&format!("{flood}{ebb}"));
+    assert_eq!(
+        both,
+        ["all https://x.example/flood", "all https://x.example/ebb"]
+    );
+    let three = identities(&format!("{untold}{flood}{ebb}"));
+    assert_eq!(three[1..], both);
+    // One of a link is an edition of it, unless two stand in the feed at once.
+    let again = item("<link>https://x.example/ebb</link><title>Ebb, again</title>");
+    assert_eq!(
+        identities(&format!("{again}{flood}{ebb}")),
+        [
+            "all https://x.example/ebb Ebb, again",
+            "all https://x.example/flood",
+            "all https://x.example/ebb Ebb"
+        ]
+    );
+    // What is the same in all is one entry, and one whose id is its own keeps it.
+    assert_eq!(identities(&format!("{ebb}{ebb}")), ["all"]);
+    let (feed, warnings) = rss(&format!("{flood}{ebb}{ebb}<item><guid>own</guid></item>"));
+    assert_eq!(feed.entries.len(), 3);
+    assert_eq!(feed.entries[2].identity, "own");
+    let said = |part: &str| {
+        warnings
+            .iter()
+            .filter(|warning| warning.contains(part))
+            .count()
+    };
+    assert_eq!(
+        (said("all called all"), said("“Ebb” stands twice")),
+        (1, 1),
+        "{warnings:?}"
+    );
+}
+
+#[test]
+fn entries_that_share_a_link_a_title_or_nothing_are_told_apart_too() {
+    let linked =
+        |title: &str| format!("<item><link>https://x.example/</link><title>{title}</title></item>");
+    assert_eq!(
+        identities(&format!("{}{}", linked("Ebb"), linked("Flood"))),
+        ["https://x.example/ Ebb", "https://x.example/ Flood"]
+    );
+    let dated = |day| {
+        format!(
+            "<item><guid>g</guid><title>Tides</title><pubDate>{day} Nov 1994 08:49:37 GMT</pubDate></item>"
+        )
+    };
+    assert_eq!(
+        identities(&format!("{}{}", dated("06"), dated("05"))),
+        [
+            "g Tides 1994-11-06T08:49:37Z",
+            "g Tides 1994-11-05T08:49:37Z"
+        ]
+    );
+    let texts = "<item><guid>g</guid><description>one</description></item>\
+                 <item><guid>g</guid><description>two</description></item>";
+    let found = identities(texts);
+    assert_eq!(found.len(), 2);
+    assert!(
+        found
+            .iter()
+            .all(|identity| identity.starts_with("g blake3:")),
+        "{found:?}"
+    );
+    let json = r#"{"version":"https://jsonfeed.org/version/1.1","title":"Q","items":[
+        {"id":"1","content_text":"a","title":"Ebb"},{"id":"1","content_text":"b","title":"Flood"}]}"#;
+    let (feed, _) = read(json);
+    let found: Vec<&str> = feed.entries.iter().map(|entry| &*entry.identity).collect();
+    assert_eq!(found, ["1 Ebb", "1 Flood"]);
+}
+
+#[test]
+fn no_entry_has_more_files_or_authors_than_are_read() {
+    let many = |piece: fn(usize) -> String| (0..3_000).map(piece).collect::<String>();
+    let links =
+        many(|n| format!("<enclosure url='https://x.example/{n}' type='audio/mpeg' length='1'/>"));
+    let media = many(|n| format!("<media:content url='https://x.example/m{n}' type='image/png'/>"));
+    let authors = many(|n| format!("<dc:creator>Pilot {n}</dc:creator>"));
+    for files in [&links, &media] {
+        let (feed, warnings) = rss(&format!("<item><guid>g</guid>{files}{authors}</item>"));
+        assert_eq!(feed.entries[0].enclosures.len(), entry::MOST_ENCLOSURES);
+        assert_eq!(feed.entries[0].authors.len(), entry::MOST_AUTHORS);
+        assert!(
+            warnings.iter().any(|warning| warning.contains("files")),
+            "{warnings:?}"
+        );
+    }
+}
+
+/// Each of these was looked through to its end for what would close it.
+#[test]
+fn a_million_document_types_are_passed_one_by_one() {
+    for piece in [
+        "<!a>",
+        "<!a[>",
+        "<!--",
+        "<!-->",
+        "<?a",
+        "<![CDATA[",
+        "<a \"",
+        "<a b='>",
+    ] {
+        let xml = format!(
+            "<rss><channel><item><guid>g</guid></item>{}</channel></rss>",
+            piece.repeat(300_000)
+        );
+        let read = read_feed(xml.as_bytes(), None, &at("https://quay.example.org/"));
+        let passed = match &read {
+            Ok((feed, _)) => feed.entries.len() == 1,
+            Err(fault) => *fault == FeedError::TooDeep,
+        };
+        assert!(passed, "{piece}: {read:?}");
+    }
+}
+
+/// HTML 5, section 13.2.5.80: what a number stands for. From 160 on it is the character itself.
+#[test]
+fn references_by_number_are_read_however_many_there_are() {
+    let numbers: String = (0x4e00..0x4e00 + 5_000)
+        .map(|code| format!("&#{code};"))
+        .collect();
+    let (feed, _) = rss(&format!(
+        "<item><title>&#xA0;|&#150;&#xd800;&#x110000;&#9999999999;</title><description>{numbers}</description></item>"
+    ));
+    assert_eq!(
+        feed.entries[0].title.as_deref(),
+        Some("|–\u{fffd}\u{fffd}\u{fffd}")
+    );
+    assert_eq!(
+        feed.entries[0].summary.as_ref().unwrap().chars().count(),
+        5_000
+    );
 }
 
 #[test]
@@ -665,9 +812,10 @@ fn a_feed_is_whole_where_all_that_it_lists_is_read() {
 fn what_is_no_feed_says_so() {
     assert_eq!(error(""), FeedError::Empty);
     assert_eq!(error(" \n\u{feff}"), FeedError::Empty);
-    assert!(
-        matches!(error("<!DOCTYPE html><html><p>x"), FeedError::NotAFeed(why) if why.contains("web page"))
-    );
+    assert!(matches!(
+        error("<!DOCTYPE html><html><p>x"),
+        FeedError::WebPage
+    ));
     assert!(matches!(error("plain text"), FeedError::NotAFeed(_)));
     assert!(matches!(error("{\"a\":1}"), FeedError::NotAFeed(_)));
     assert!(matches!(error("{\"version\":"), FeedError::Unreadable(_)));

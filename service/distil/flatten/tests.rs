@@ -137,6 +137,31 @@ fn too_much_is_cut_and_said() {
     assert!(content(&many).len() < 1_000);
 }
 
+/// The printer of html5ever 0.40 looks for either character to the end of the text at each of them.
+#[test]
+fn what_a_printer_would_look_through_too_often_is_cut() {
+    let check = |html: &str, cut: bool| {
+        let flat = flatten(html, Kind::Content, Limits::ORDINARY);
+        let escapes = flat.html.matches(['&', '\u{a0}']).count() as u64;
+        assert!(escapes * flat.html.len() as u64 <= Limits::ORDINARY.escapes + 1_000_000);
+        assert_eq!(flat.cut, cut);
+        assert!(flat.html.len() >= html.len().min(141_000));
+    };
+    check(&"&".repeat(1_000_000), true);
+    check(&"&amp;\u{a0}".repeat(300_000), true);
+    check(&format!("<p title='{}'>", "&".repeat(1_000_000)), true);
+    check(
+        &format!("{}{}", "&".repeat(100_000), "é".repeat(1_000_000)),
+        true,
+    );
+    check(&"&".repeat(140_000), false);
+    // A long book, with a space before each of its signs.
+    check(
+        &"Le quai\u{a0}: la marée monte encore ce soir. ".repeat(20_000),
+        false,
+    );
+}
+
 #[test]
 fn a_page_keeps_its_title_and_structured_data() {
     let html = "<html lang=de><head><title>Ebbe <b> Flut</title>\

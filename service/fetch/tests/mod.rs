@@ -98,7 +98,10 @@ async fn validators_are_kept_and_sent_byte_for_byte() {
         let mut again = Request::named(server.url("/"));
         again.validators = first.validators;
         fetcher.get(&again).await.unwrap();
+        // Nothing is asked after "not modified", so that the connection need not stay (RFC 9112 section 9.6).
+        assert!(!server.heads()[0].contains("connection: close\r\n"));
         let head = server.heads().remove(1);
+        assert!(head.contains("connection: close\r\n"), "{head}");
         let etag_text: String = etag.iter().copied().map(char::from).collect();
         assert!(
             head.contains(&format!("if-none-match: {etag_text}\r\n")),

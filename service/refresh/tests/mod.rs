@@ -23,6 +23,7 @@ mod failing;
 mod moving;
 mod reading;
 mod server;
+mod settling;
 mod sweeping;
 
 use server::{Reply, Server};
@@ -159,6 +160,7 @@ fn subscription(url: &Url) -> Subscription {
         every_minutes: 60,
         headers: Vec::new(),
         shelf: Shelf::default(),
+        outline: Vec::new(),
     }
 }
 

@@ -299,12 +299,40 @@ async fn a_remainder_goes_a_month_after_the_sweep_once_its_feed_drops_it() {
 }
 
 #[tokio::test]
-async fn feeds_that_the_config_no_longer_names_are_among_all() {
+async fn what_there_is_of_a_feed_tells_whether_it_may_be_too_much() {
     let bench = Bench::new().await;
-    let feed = feed_of_days(&bench, "https://a.example/f", &[1]).await;
+    let feed = feed_of_days(&bench, "https://a.example/f", &[1, 2]).await;
+    let bare = bench.feed("https://b.example/f").await;
+    // Feeds that the config no longer names are among them.
     bench.store.subscribe(&[], instant(2)).await.unwrap();
-    let all = bench.store.all_feeds().await.unwrap();
-    assert_eq!(all, [(feed, "https://a.example/f".to_owned())]);
+    let stocks = bench.store.stocks().await.unwrap();
+    let feeds: Vec<i64> = stocks.iter().map(|stock| stock.feed).collect();
+    assert_eq!(feeds, [feed, bare]);
+    assert_eq!(stocks[0].address, "https://a.example/f");
+    let room = |entries, day: Option<i64>| Room {
+        entries,
+        seen_since: day.map(instant),
+    };
+    for (room, expected) in [
+        (room(None, None), false),
+        (room(Some(2), None), false),
+        (room(Some(1), None), true),
+        (room(None, Some(1)), false),
+        (room(None, Some(300)), true),
+    ] {
+        assert_eq!(stocks[0].may_exceed(room), expected, "{room:?}");
+        assert!(!stocks[1].may_exceed(room), "{room:?}");
+    }
+    bench
+        .store
+        .sweep_step(&[bench.entry(feed, "1").await], instant(200))
+        .await
+        .unwrap();
+    let stocks = bench.store.stocks().await.unwrap();
+    assert!(
+        !stocks[0].may_exceed(room(Some(1), None)),
+        "what was swept counts no more"
+    );
 }
 
 /// Polls a future so many times at the most, then drops it.

@@ -4,7 +4,7 @@
 use super::{Open, Particulars, Writer};
 use crate::distil::feed::dates::mend_date;
 use crate::distil::feed::fields::{Place, Seen};
-use crate::distil::feed::markup::{push_attribute, push_element, push_escaped};
+use crate::distil::feed::markup::{push_attribute, push_element, push_text};
 use crate::distil::feed::mend::{
     Family, mend_attribute, mend_person, mend_text, mend_type, said_instead, stand_in,
     whole_duration,
@@ -111,7 +111,7 @@ impl Writer {
             None if self.stack[at].silent => return,
             None => text,
         };
-        push_escaped(&mut self.out, &text);
+        push_text(&mut self.out, &text);
     }
 
     /// The text of an element as it is written; notes what the parser's model loses of it.
