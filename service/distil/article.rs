@@ -1,15 +1,19 @@
 //! From a source to its article: the better text, a title, a language, the enclosures told.
 
+use jiff::Timestamp;
 use url::Url;
 
 use super::block::{Block, BlockKind, Blocks, Link, Run, read_blocks};
+use super::choose::page_is_better;
 use super::extract::{ExtractedPage, extract_text};
 use super::feed::Enclosure;
 use super::flatten::{Kind, Limits, flatten};
+use super::judge::{NoArticle, fault, instead};
 use super::language::{Direction, Language};
 use super::plain::{MOST_TITLE, count_words, one_line, shortened};
 use super::sanitise::sanitise;
-use super::{Article, Source, text_of};
+use super::trim::{drop_repeats, trim};
+use super::{Article, Page, Source, text_of};
 
 /// The most authors of an article, and characters of a name; what is beyond is no name.
 const MOST_AUTHORS: usize = 10;
@@ -20,31 +24,21 @@ const TITLE_WORDS: usize = 8;
 
 /// Distils an article. The strings are warnings for a person.
 ///
-/// Of the feed's text and the page's article the page's is taken, unless it has fewer words: then
-/// the extraction missed, or the page keeps the text from those who have not paid.
+/// `choose` says whether the feed's text or the page's article is taken, `judge` whether the page is an
+/// article at all. Where it is none, the feed's text is shown, else what the page says of itself.
 pub fn distil(source: &Source) -> (Article, Vec<String>) {
     let mut warnings = Vec::new();
-    let page =
-        source
-            .page
-            .as_ref()
-            .and_then(|page| match extract_text(&page.html, &page.address) {
-                Ok(found) => Some((found, &page.address)),
-                Err(error) => {
-                    warnings.push(format!("{}: {error}", page.address));
-                    None
-                }
-            });
-    let (read, language) = better(
-        source,
-        page.as_ref().map(|(found, address)| (found, *address)),
-    );
+    let page = source.page.as_ref().map(|page| PageRead::of(source, page));
+    if let Some((page, fault)) = page.as_ref().and_then(|page| Some((page, page.fault?))) {
+        warnings.push(format!("{}: {fault}; {}", page.address, shown(source)));
+    }
+    let (read, language) = better(source, page.as_ref());
     let Blocks {
         mut blocks,
         mut links,
         cut,
     } = read;
-    let page_title = page.as_ref().and_then(|(found, _)| found.title.clone());
+    let page_title = page.as_ref().and_then(PageRead::title);
     let title = shortened(&title(source, page_title, &blocks), MOST_TITLE);
     drop_repeated_title(&mut blocks, &title);
     if cut || is_cut(source) {
@@ -57,66 +51,128 @@ pub fn distil(source: &Source) -> (Article, Vec<String>) {
     }
     let words = count_words(&text_of(&blocks));
     blocks.extend(tell_enclosures(&source.enclosures, &mut links));
-    let byline = page.and_then(|(found, _)| found.byline);
-    let named = if source.authors.is_empty() {
-        byline.as_slice()
-    } else {
-        &source.authors
-    };
-    let authors = named
-        .iter()
-        .take(MOST_AUTHORS)
-        .map(|name| shortened(name, MOST_NAME))
-        .collect();
     let direction =
         Direction::of_language(&language).unwrap_or_else(|| Direction::of_text(&text_of(&blocks)));
-    (
-        Article {
-            title,
-            authors,
-            language,
-            direction,
-            blocks,
-            links,
-            words,
-        },
-        warnings,
-    )
+    let article = Article {
+        title,
+        authors: authors(source, page.as_ref()),
+        published: page.as_ref().and_then(PageRead::published),
+        language,
+        direction,
+        blocks,
+        links,
+        words,
+    };
+    (article, warnings)
+}
+
+/// A page read: what it says of itself, its blocks, and why it is no article if it is none.
+struct PageRead<'a> {
+    address: &'a Url,
+    extracted: ExtractedPage,
+    read: (Blocks, Language),
+    fault: Option<NoArticle>,
+}
+
+impl<'a> PageRead<'a> {
+    fn of(source: &Source, page: &'a Page) -> Self {
+        let extracted = extract_text(&page.html, &page.address);
+        let mut html = extracted.html.clone().unwrap_or_default();
+        for part in &source.further {
+            // Its links are absolute by now.
+            html.push_str(
+                &extract_text(&part.html, &part.address)
+                    .html
+                    .unwrap_or_default(),
+            );
+        }
+        let metadata = &extracted.metadata;
+        let declared = metadata
+            .language
+            .as_ref()
+            .or(source.declared_language.as_ref());
+        let mut read = read(&html, &page.address, declared);
+        let title = source.title.as_deref().or(metadata.title.as_deref());
+        trim(&mut read.0.blocks, title, &metadata.authors);
+        if !source.further.is_empty() {
+            drop_repeats(&mut read.0.blocks);
+        }
+        let fault = fault(&extracted, &read.0.blocks);
+        Self {
+            address: &page.address,
+            extracted,
+            read,
+            fault,
+        }
+    }
+
+    /// The title of the page, if it is the article's.
+    fn title(&self) -> Option<String> {
+        let own = self.fault != Some(NoArticle::Missing);
+        self.extracted.metadata.title.clone().filter(|_| own)
+    }
+
+    fn published(&self) -> Option<Timestamp> {
+        let own = self.fault.is_none();
+        self.extracted.metadata.published.filter(|_| own)
+    }
+}
+
+/// What is shown instead of a page that is no article, for a person.
+fn shown(source: &Source) -> &'static str {
+    match source.content {
+        Some(_) => "what the feed itself says is shown",
+        None => "what it says of itself is shown",
+    }
+}
+
+/// The feed's authors, else the page's.
+fn authors(source: &Source, page: Option<&PageRead<'_>>) -> Vec<String> {
+    let of_page = || page.map(|page| page.extracted.metadata.authors.as_slice());
+    let named = match source.authors.as_slice() {
+        [] => of_page().unwrap_or_default(),
+        named => named,
+    };
+    let names = named.iter().take(MOST_AUTHORS);
+    names.map(|name| shortened(name, MOST_NAME)).collect()
 }
 
 /// Whether some of the source's HTML is beyond the limits. Only what has at least three bytes for
 /// each element of the limit can be, so that no ordinary article is looked at once more.
 fn is_cut(source: &Source) -> bool {
     let limits = Limits::ORDINARY;
-    let texts = [
-        (source.content.as_ref(), Kind::Content),
-        (source.page.as_ref().map(|page| &page.html), Kind::Page),
-    ];
-    texts.into_iter().any(|(html, kind)| {
-        html.filter(|html| html.len() / 3 >= limits.elements)
-            .is_some_and(|html| flatten(html, kind, limits).cut)
-    })
+    let content = source.content.iter().map(|html| (html, Kind::Content));
+    let pages = source.page.iter().chain(&source.further);
+    content
+        .chain(pages.map(|page| (&page.html, Kind::Page)))
+        .filter(|(html, _)| html.len() / 3 >= limits.elements)
+        .any(|(html, kind)| flatten(html, kind, limits).cut)
 }
 
-/// The better of feed and page, with its language.
-fn better(source: &Source, page: Option<(&ExtractedPage, &Url)>) -> (Blocks, Language) {
+/// The better of feed and page, with its language; of a page that is no article what it says of itself,
+/// where the feed says nothing.
+fn better(source: &Source, page: Option<&PageRead<'_>>) -> (Blocks, Language) {
     let declared = source.declared_language.as_ref();
     let feed = source
         .content
         .as_deref()
-        .map(|html| read(html, &source.base, declared));
-    let page = page
-        .map(|(found, address)| read(&found.html, address, found.language.as_ref().or(declared)));
-    let words = |read: &(Blocks, Language)| count_words(&text_of(&read.0.blocks));
+        .map(|html| read(html, &source.base, declared))
+        .filter(|read| page.is_none() || !read.0.blocks.is_empty());
     match (feed, page) {
         (Some(feed), Some(page)) => {
-            if words(&page) >= words(&feed) {
-                page
-            } else {
-                feed
-            }
+            let better =
+                page.fault.is_none() && page_is_better(&feed.0.blocks, &page.read.0.blocks);
+            if better { page.read.clone() } else { feed }
         }
-        (Some(only), None) | (None, Some(only)) => only,
+        (Some(feed), None) => feed,
+        (None, Some(page)) => {
+            let html = page.fault.and_then(|_| instead(&page.extracted));
+            let language = page.extracted.metadata.language.as_ref().or(declared);
+            html.map_or_else(
+                || page.read.clone(),
+                |html| read(&html, page.address, language),
+            )
+        }
         (None, None) => (
             Blocks::default(),
             declared.cloned().unwrap_or_else(Language::unknown),

@@ -4,6 +4,7 @@
 //! makes an article of both: `extract` -> `sanitise` -> `block`. Before any parser, `decode` makes
 //! text of bytes and `flatten` writes strangers' HTML anew within limits.
 
+use jiff::Timestamp;
 use url::Url;
 
 use block::{Block, BlockKind, Link};
@@ -20,15 +21,22 @@ pub mod formula;
 pub mod gist;
 pub mod language;
 pub mod likeness;
+pub mod metadata;
 pub mod plain;
 pub mod same_page;
 pub mod sanitise;
 
 mod article;
+mod choose;
+mod furniture;
+mod judge;
 mod pace;
+mod parts;
+mod trim;
 
 pub use article::distil;
 pub use pace::reading_minutes;
+pub use parts::{MOST_PARTS, next_part};
 
 /// Counts up whenever the same source would give other blocks, so that stored articles can be
 /// distilled again.
@@ -63,6 +71,8 @@ pub struct Source {
     pub content: Option<String>,
     /// The entry's page, where it was fetched.
     pub page: Option<Page>,
+    /// The further pages of an article that has several, in order.
+    pub further: Vec<Page>,
     /// The entry's files.
     pub enclosures: Vec<Enclosure>,
 }
@@ -78,6 +88,7 @@ impl Source {
             declared_language: None,
             content: None,
             page: None,
+            further: Vec::new(),
             enclosures: Vec::new(),
         }
     }
@@ -99,6 +110,8 @@ pub struct Article {
     pub title: String,
     /// Who wrote it.
     pub authors: Vec<String>,
+    /// When its page says that it was published.
+    pub published: Option<Timestamp>,
     /// The language of most of it.
     pub language: Language,
     /// The direction of that language.
@@ -135,6 +148,7 @@ impl Source {
             declared_language: entry.language.as_ref().or(feed_language).cloned(),
             content: entry.content.as_ref().or(entry.summary.as_ref()).cloned(),
             page,
+            further: Vec::new(),
             enclosures: entry.enclosures.clone(),
         }
     }

@@ -56,6 +56,11 @@ pub fn one_line(text: &str) -> String {
     without_piles(&words.join(" "), 0).into_owned()
 }
 
+/// A text as HTML that shows it.
+pub(super) fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;")
+}
+
 /// A stranger's text for a terminal, without what would steer it.
 pub fn printable(text: &str) -> String {
     text.replace(char::is_control, " ")

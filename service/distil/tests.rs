@@ -17,6 +17,7 @@ fn source(content: Option<&str>) -> Source {
         declared_language: Language::parse("en"),
         content: content.map(str::to_owned),
         page: None,
+        further: Vec::new(),
         enclosures: Vec::new(),
     }
 }
@@ -122,6 +123,66 @@ fn the_longer_of_feed_and_page_is_taken() {
         ..source(Some("Still here."))
     });
     assert_eq!((article.words, warnings.len()), (2, 1));
+}
+
+#[test]
+fn the_pages_of_an_article_are_joined_and_repeat_nothing() {
+    let paragraph = |name: &str| {
+        format!(
+            "<p>{name} came through the north gate on Monday, and by the evening the channel was deep enough for all.</p>"
+        )
+    };
+    let page = |address: &str, names: &[&str]| Page {
+        html: format!(
+            "<html lang=en><title>T</title><body><article><p><a href=b>{}</a> is what this is about, as was said at the \
+             beginning of the week.</p>{}</article></body>",
+            "The dredger",
+            names.iter().map(|name| paragraph(name)).collect::<String>()
+        ),
+        address: at(address),
+    };
+    let whole = Source {
+        page: Some(page(
+            "https://quay.example.org/a",
+            &["The dredger", "The ferry", "The pilots"],
+        )),
+        further: vec![page(
+            "https://quay.example.org/a/2",
+            &["The tug", "The buoy", "The gulls"],
+        )],
+        ..source(None)
+    };
+    let (article, warnings) = distil(&whole);
+    assert!(warnings.is_empty(), "{warnings:?}");
+    let texts: Vec<String> = article.blocks.iter().map(Block::text).collect();
+    assert_eq!(texts.len(), 7, "{texts:?}");
+    assert!(texts[6].starts_with("The gulls"));
+    assert_eq!(article.links[0].address, "https://quay.example.org/b");
+}
+
+#[test]
+fn what_the_feed_does_not_say_its_page_does() {
+    let page = Page {
+        html: format!(
+            "<html lang=en><head><title>Tides | Gazette</title><meta name=author content='By Ada Quill'>\
+             <meta property=article:published_time content=2026-11-02T07:00:00Z></head><body><h1>Tides</h1>{}</body></html>",
+            "<p>The dredger came through the north gate on Monday, and the channel was deep enough.</p>".repeat(6)
+        ),
+        address: at("https://quay.example.org/a"),
+    };
+    let (article, _) = distil(&Source {
+        title: None,
+        page: Some(page),
+        ..source(None)
+    });
+    assert_eq!(
+        (article.title.as_str(), article.authors.as_slice()),
+        ("Tides", &["Ada Quill".to_owned()][..])
+    );
+    assert_eq!(
+        article.published.map(|at| at.to_string()).as_deref(),
+        Some("2026-11-02T07:00:00Z")
+    );
 }
 
 #[test]
@@ -243,6 +304,7 @@ fn told(content: String) -> (Article, Vec<String>) {
         declared_language: Language::parse("en"),
         content: Some(content),
         page: None,
+        further: Vec::new(),
         enclosures: Vec::new(),
     })
 }

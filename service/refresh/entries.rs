@@ -3,6 +3,7 @@
 
 use std::collections::HashMap;
 
+use jiff::Timestamp;
 use tokio::time::Instant;
 
 use super::page::PageAnswer;
@@ -34,6 +35,9 @@ pub(super) struct Read {
     /// New and changed entries.
     pub(super) entries: Vec<FoundEntry>,
 }
+
+/// An article packed, when its page says that it was published, and warnings.
+type Ready = (Distilled, Option<Timestamp>, Vec<String>);
 
 /// An entry made ready, and whether it has to be read again.
 struct Made {
@@ -167,9 +171,17 @@ impl Conductor {
     ) -> Made {
         let rule = visit.subscription.full_text;
         let mut failed = false;
+        let mut further = Vec::new();
         let page = match self.page(visit, entry, reach).await {
             None => None,
-            Some(PageAnswer::Page(page)) => Some(page),
+            Some(PageAnswer::Pages(page, parts, missing)) => {
+                if let Some(missing) = missing {
+                    report.warnings.push(warning(entry, &missing.reason));
+                    failed = missing.later;
+                }
+                further = parts;
+                Some(page)
+            }
             Some(PageAnswer::None(reason)) => {
                 report.warnings.push(warning(entry, &reason));
                 None
@@ -180,12 +192,13 @@ impl Conductor {
                 None
             }
         };
-        let source = Source::from_entry(entry, feed.language.as_ref(), page);
+        let mut source = Source::from_entry(entry, feed.language.as_ref(), page);
+        source.further = further;
         let distilled = match self.distil(source).await {
-            Ok((distilled, warnings)) => {
+            Ok((distilled, published, warnings)) => {
                 let warnings = warnings.iter().map(|text| warning(entry, text));
                 report.warnings.extend(warnings);
-                Some(distilled)
+                Some((distilled, published))
             }
             Err(fault) => {
                 report.warnings.push(warning(entry, &fault));
@@ -196,10 +209,11 @@ impl Conductor {
     }
 
     /// Distils and packs on the pool. A panic costs this article only.
-    pub(super) async fn distil(&self, source: Source) -> Result<(Distilled, Vec<String>), String> {
+    pub(super) async fn distil(&self, source: Source) -> Result<Ready, String> {
         let work = move || {
             let (article, warnings) = distil(&source);
-            Distilled::new(&article, &source, DISTILLER_VERSION).map(|done| (done, warnings))
+            Distilled::new(&article, &source, DISTILLER_VERSION)
+                .map(|done| (done, article.published, warnings))
         };
         match self.pool.run(work).await {
             Ok(Ok(done)) => Ok(done),
@@ -218,8 +232,9 @@ fn made(
     rule: config::FullText,
     attempts: u32,
     failed: bool,
-    distilled: Option<Distilled>,
+    distilled: Option<(Distilled, Option<Timestamp>)>,
 ) -> Made {
+    let (distilled, page_published) = distilled.unzip();
     let again = failed && attempts < MOST_ATTEMPTS;
     let done = !again && distilled.is_some();
     Made {
@@ -227,7 +242,7 @@ fn made(
             identity: entry.identity.clone(),
             link: entry.link.as_ref().map(ToString::to_string),
             title: entry.title.clone(),
-            published: entry.published,
+            published: entry.published.or(page_published.flatten()),
             fingerprint: done.then(|| fingerprint(entry, rule)),
             attempts,
             distilled,
@@ -319,7 +334,7 @@ mod tests {
             |entry| entry.link = None,
             |entry| entry.title = Some("Two".to_owned()),
             |entry| entry.authors.push("Ben Tarn".to_owned()),
-            |entry| entry.published = Some(jiff::Timestamp::UNIX_EPOCH),
+            |entry| entry.published = Some(Timestamp::UNIX_EPOCH),
             |entry| entry.content = Some(String::new()),
             |entry| entry.summary = Some(String::new()),
             |entry| entry.language = crate::distil::language::Language::parse("de"),

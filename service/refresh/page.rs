@@ -1,20 +1,31 @@
-//! The web page of an entry: whether it is wanted, and what asking for it brings. Distils nothing.
+//! The web page of an entry: whether it is wanted, what asking for it brings, and its further parts. Distils
+//! nothing.
+
+use tokio::time::Instant;
+use url::Url;
 
 use super::Conductor;
 use super::visit::Visit;
 use crate::config;
 use crate::distil::decode::decode;
 use crate::distil::feed::Entry;
-use crate::distil::{FullText, Page, wants_page};
+use crate::distil::{FullText, MOST_PARTS, Page, next_part, wants_page};
 use crate::fetch::{self, Asker, Kind, Reach, Request, Response};
 
 /// A web page, or how asking for it went wrong.
 pub(super) enum PageAnswer {
-    Page(Page),
+    /// The page and the further parts of its article, and what is missing of them.
+    Pages(Page, Vec<Page>, Option<Missing>),
     /// There is none, and asking again will not help.
     None(String),
     /// It may be there another time.
     Later(String),
+}
+
+/// Why an article's further parts are not all there, and whether they may be another time.
+pub(super) struct Missing {
+    pub(super) reason: String,
+    pub(super) later: bool,
 }
 
 impl Conductor {
@@ -33,6 +44,61 @@ impl Conductor {
         if !wanted.unwrap_or(false) {
             return None;
         }
+        let page = match self.one_page(visit, link, reach).await {
+            Ok(page) => page,
+            Err(answer) => return Some(answer),
+        };
+        let (further, missing) = self.further(visit, &page, reach).await;
+        Some(PageAnswer::Pages(page, further, missing))
+    }
+
+    /// The further parts of an article, as far as they can be had, and a warning where that is not all
+    /// the way. Each is on the site of the first, none is asked for twice, and a visit's time for entries
+    /// bounds them as it does all.
+    async fn further(
+        &self,
+        visit: &Visit<'_>,
+        first: &Page,
+        reach: Reach,
+    ) -> (Vec<Page>, Option<Missing>) {
+        let start = Instant::now();
+        let mut pages = vec![first.clone()];
+        let missing = loop {
+            let (last, place) = (pages[pages.len() - 1].clone(), pages.len());
+            let next = self.pool.run(move || next_part(&last, place)).await;
+            let Some(next) = next.ok().flatten() else {
+                break None;
+            };
+            if place >= MOST_PARTS || start.elapsed() >= self.entries_budget {
+                let reason = format!("its article goes on at {next}, after {place} pages");
+                break Some(Missing {
+                    reason,
+                    later: false,
+                });
+            }
+            match self.one_page(visit, &next, reach).await {
+                Ok(page) if pages.iter().any(|known| known.address == page.address) => break None,
+                Ok(page) => pages.push(page),
+                Err(answer) => {
+                    let later = matches!(answer, PageAnswer::Later(_));
+                    let (PageAnswer::None(fault) | PageAnswer::Later(fault)) = answer else {
+                        break None;
+                    };
+                    let reason = format!("its article goes on at {next}, but {fault}");
+                    break Some(Missing { reason, later });
+                }
+            }
+        };
+        (pages.split_off(1), missing)
+    }
+
+    /// One web page; the error is the answer for its entry.
+    async fn one_page(
+        &self,
+        visit: &Visit<'_>,
+        link: &Url,
+        reach: Reach,
+    ) -> Result<Page, PageAnswer> {
         let request = Request {
             url: link.clone(),
             kind: Kind::Page,
@@ -43,16 +109,16 @@ impl Conductor {
         let response = match self.plan().fetcher.get(&request).await {
             Ok(response) => response,
             Err(fault @ fetch::FetchError::Refused { .. }) => {
-                return Some(PageAnswer::None(fault.to_string()));
+                return Err(PageAnswer::None(fault.to_string()));
             }
-            Err(fault) => return Some(PageAnswer::Later(fault.told(Asker::Service))),
+            Err(fault) => return Err(PageAnswer::Later(fault.told(Asker::Service))),
         };
-        Some(match response.status {
+        Err(match response.status {
             200..=299 if !is_page(response.content_type.as_deref()) => PageAnswer::None(format!(
                 "its link leads to {} and not to a web page, so that the feed's own text has to do",
                 response.content_type.as_deref().unwrap_or_default()
             )),
-            200..=299 => self.decoded(response).await,
+            200..=299 => return self.decoded(response).await,
             status @ (404 | 410) => PageAnswer::None(format!(
                 "its web page is not there (status {status}), so that the feed's own text has to do"
             )),
@@ -60,7 +126,7 @@ impl Conductor {
         })
     }
 
-    async fn decoded(&self, response: Response) -> PageAnswer {
+    async fn decoded(&self, response: Response) -> Result<Page, PageAnswer> {
         let address = response.final_url;
         let (body, content_type) = (response.body, response.content_type);
         match self
@@ -68,8 +134,10 @@ impl Conductor {
             .run(move || decode(&body, content_type.as_deref()))
             .await
         {
-            Ok(html) => PageAnswer::Page(Page { html, address }),
-            Err(fault) => PageAnswer::None(format!("its web page could not be read: {fault}")),
+            Ok(html) => Ok(Page { html, address }),
+            Err(fault) => Err(PageAnswer::None(format!(
+                "its web page could not be read: {fault}"
+            ))),
         }
     }
 }

@@ -44,6 +44,7 @@ pub(crate) fn article(name: &str) -> Article {
     Article {
         title: format!("Title of {name}"),
         authors: vec!["Ada Quill".to_owned()],
+        published: None,
         language: Language::parse("en-gb").unwrap(),
         direction: Direction::Rtl,
         blocks: vec![block(name), block("The harbour was still.")],
@@ -64,6 +65,7 @@ pub(crate) fn source(name: &str) -> Source {
         declared_language: None,
         content: Some("<p>The harbour was still.</p>".to_owned()),
         page: None,
+        further: Vec::new(),
         enclosures: Vec::new(),
     }
 }

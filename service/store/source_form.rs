@@ -14,8 +14,8 @@ use super::block_form::language_from;
 use crate::distil::feed::Enclosure;
 use crate::distil::{Page, Source};
 
-/// The version of the form.
-const VERSION: u32 = 1;
+/// The version of the form. The first had no further pages of an article; it is read as one without.
+const VERSION: u32 = 2;
 
 /// Writes and compresses a source.
 pub(super) fn write(source: &Source) -> Result<Vec<u8>, StoreError> {
@@ -35,7 +35,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Source, StoreError> {
         .read_to_end(&mut text)
         .map_err(unreadable)?;
     let form: Form = serde_json::from_slice(&text).map_err(unreadable)?;
-    if form.version != VERSION {
+    if !(1..=VERSION).contains(&form.version) {
         return Err(unreadable(format!("version {}", form.version)));
     }
     Source::try_from(form).map_err(unreadable)
@@ -55,6 +55,8 @@ struct Form {
     declared_language: Option<String>,
     content: Option<String>,
     page: Option<StoredPage>,
+    #[serde(default)]
+    further: Vec<StoredPage>,
     enclosures: Vec<StoredEnclosure>,
 }
 
@@ -85,10 +87,8 @@ impl From<&Source> for Form {
                 .as_ref()
                 .map(|language| language.tag().to_owned()),
             content: source.content.clone(),
-            page: source.page.as_ref().map(|page| StoredPage {
-                html: page.html.clone(),
-                address: page.address.to_string(),
-            }),
+            page: source.page.as_ref().map(StoredPage::from),
+            further: source.further.iter().map(StoredPage::from).collect(),
             enclosures: source
                 .enclosures
                 .iter()
@@ -102,12 +102,6 @@ impl TryFrom<Form> for Source {
     type Error = url::ParseError;
 
     fn try_from(form: Form) -> Result<Self, Self::Error> {
-        let page = |page: StoredPage| -> Result<Page, Self::Error> {
-            Ok(Page {
-                html: page.html,
-                address: page.address.parse()?,
-            })
-        };
         Ok(Self {
             address: form.address.map(|address| address.parse()).transpose()?,
             base: form.base.parse()?,
@@ -115,12 +109,37 @@ impl TryFrom<Form> for Source {
             authors: form.authors,
             declared_language: form.declared_language.as_deref().map(language_from),
             content: form.content,
-            page: form.page.map(page).transpose()?,
+            page: form.page.map(Page::try_from).transpose()?,
+            further: form
+                .further
+                .into_iter()
+                .map(Page::try_from)
+                .collect::<Result<_, _>>()?,
             enclosures: form
                 .enclosures
                 .into_iter()
                 .map(Enclosure::try_from)
                 .collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+impl From<&Page> for StoredPage {
+    fn from(page: &Page) -> Self {
+        Self {
+            html: page.html.clone(),
+            address: page.address.to_string(),
+        }
+    }
+}
+
+impl TryFrom<StoredPage> for Page {
+    type Error = url::ParseError;
+
+    fn try_from(page: StoredPage) -> Result<Self, Self::Error> {
+        Ok(Self {
+            html: page.html,
+            address: page.address.parse()?,
         })
     }
 }
@@ -176,6 +195,10 @@ mod tests {
                 html: "<p>long</p>".to_owned(),
                 address: address("https://example.org/ebb?page"),
             }),
+            further: vec![Page {
+                html: "<p>longer</p>".to_owned(),
+                address: address("https://example.org/ebb/2"),
+            }],
             enclosures: vec![Enclosure {
                 address: address("https://example.org/ebb.mp3"),
                 media_type: Some("audio/mpeg".to_owned()),
@@ -196,9 +219,26 @@ mod tests {
             declared_language: None,
             content: Some("<p>The harbour was still.</p>".repeat(1_000)),
             page: None,
+            further: Vec::new(),
             enclosures: Vec::new(),
         };
         assert!(write(&source).unwrap().len() < 1_000);
+    }
+
+    #[test]
+    fn the_first_version_is_still_read() {
+        let old = r#"{"version":1,"address":null,"base":"https://example.org/feed","title":"Ebb","authors":[],
+            "declared_language":null,"content":null,"page":{"html":"<p>long</p>","address":"https://example.org/ebb"},
+            "enclosures":[]}"#;
+        let mut gzip = GzEncoder::new(Vec::new(), Compression::default());
+        gzip.write_all(old.as_bytes()).unwrap();
+        let source = read(&gzip.finish().unwrap()).unwrap();
+        assert_eq!(source.title.as_deref(), Some("Ebb"));
+        assert_eq!(source.page.unwrap().html, "<p>long</p>");
+        assert!(source.further.is_empty());
+        let mut gzip = GzEncoder::new(Vec::new(), Compression::default());
+        gzip.write_all(old.replace(":1", ":3").as_bytes()).unwrap();
+        assert!(read(&gzip.finish().unwrap()).is_err());
     }
 
     #[test]

@@ -69,6 +69,13 @@ pub const ROOMS: &[Room] = &[
         "distil::feed",
         "distil::sanitise",
     ]),
+    pure("distil::furniture", &[]),
+    pure("distil::metadata", &["distil"]).but_not(&[
+        "distil::block",
+        "distil::extract",
+        "distil::feed",
+        "distil::sanitise",
+    ]),
     pure("distil::sanitise", &["distil"]).but_not(&[
         "distil::block",
         "distil::extract",

@@ -235,6 +235,7 @@ fn distilled(article: &TownArticle) -> Article {
         declared_language: Language::parse(article.language),
         content: Some(article.html.to_owned()),
         page: None,
+        further: Vec::new(),
         enclosures: Vec::new(),
     };
     distil(&source).0

@@ -9,6 +9,7 @@ mod caching;
 mod commands;
 mod corpus;
 mod excerpt;
+mod extraction;
 mod gallery;
 mod hostile;
 mod house;

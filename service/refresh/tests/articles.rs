@@ -38,6 +38,74 @@ async fn a_teaser_gets_the_text_of_its_page() {
     }
 }
 
+/// A page that leads to another as the next.
+fn leading(word: &str, next: &str) -> Reply {
+    let html = page(word).replace(
+        "</body>",
+        &format!("<a rel=next href='{next}'>on</a></body>"),
+    );
+    assert!(html.contains(next));
+    Reply::ok("text/html; charset=utf-8", &html)
+}
+
+#[tokio::test]
+async fn an_article_over_several_pages_is_followed_to_its_end_or_to_the_cap() {
+    let house = House::with(|subscription| subscription.full_text = FullText::Always).await;
+    let teaser = [("ebb", "<p>An ebb came in …</p>")];
+    house
+        .server
+        .set("/feed", Reply::feed(&atom(&house.server, &teaser)));
+    house.server.set("/page/ebb", leading("ebb", "/page/ebb/2"));
+    for part in 2..=9 {
+        let next = format!("/page/ebb/{}", part + 1);
+        let word = format!("part{part}");
+        house
+            .server
+            .set(&format!("/page/ebb/{part}"), leading(&word, &next));
+    }
+    let report = house.pass().await.remove(0);
+    let mut expected = vec!["/feed".to_owned(), "/page/ebb".to_owned()];
+    expected.extend((2..=8).map(|part| format!("/page/ebb/{part}")));
+    assert_eq!(house.server.take_paths(), expected);
+    let text = house.text("ebb").await;
+    assert!(text.contains("The ebb came in") && text.contains("The part8 came in"));
+    assert!(!text.contains("part9"));
+    assert!(
+        report.warnings[0].contains("goes on at"),
+        "{:?}",
+        report.warnings
+    );
+}
+
+#[tokio::test]
+async fn a_part_that_fails_is_asked_for_again_and_the_others_are_shown_meanwhile() {
+    let house = House::with(|subscription| subscription.full_text = FullText::Always).await;
+    let teaser = [("ebb", "<p>An ebb came in …</p>")];
+    house
+        .server
+        .set("/feed", Reply::feed(&atom(&house.server, &teaser)));
+    house.server.set("/page/ebb", leading("ebb", "/page/ebb/2"));
+    house.server.set("/page/ebb/2", Reply::status(503));
+    let report = house.pass().await.remove(0);
+    assert!(
+        report.warnings[0].contains("status 503"),
+        "{:?}",
+        report.warnings
+    );
+    assert!(house.text("ebb").await.contains("The ebb came in"));
+    house.server.take_paths();
+    // It leads back to the first page, which is not asked for again.
+    house
+        .server
+        .set("/page/ebb/2", leading("flow", "/page/ebb"));
+    house.later().await;
+    assert_eq!(
+        house.server.take_paths(),
+        ["/feed", "/page/ebb", "/page/ebb/2"]
+    );
+    assert!(house.text("ebb").await.contains("The flow came in"));
+}
+
 #[tokio::test]
 async fn a_page_that_is_not_there_leaves_the_teaser_and_is_not_asked_for_again() {
     let replies = [
@@ -156,6 +224,7 @@ async fn a_better_distiller_reaches_old_articles_and_keeps_marks_and_places() {
     let poor = Article {
         title: "Poor".to_owned(),
         authors: Vec::new(),
+        published: None,
         language: Language::unknown(),
         direction: Direction::Ltr,
         blocks: vec![Block {
@@ -178,6 +247,7 @@ async fn a_better_distiller_reaches_old_articles_and_keeps_marks_and_places() {
         declared_language: None,
         content: Some("<p>Low water at dawn.</p>".to_owned()),
         page: None,
+        further: Vec::new(),
         enclosures: Vec::new(),
     };
     let names: Vec<String> = (0..20).map(|number| format!("n{number}")).collect();
