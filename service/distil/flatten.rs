@@ -12,47 +12,21 @@ use std::collections::HashMap;
 
 mod foreign;
 mod hidden;
+mod limits;
 mod media;
 mod rules;
 mod tokens;
 mod told;
 
+pub use limits::Limits;
+
 use hidden::{is_formula_beside, is_spoken_label, sight};
 use media::Embedded;
 use rules::{
     closable_by_start, closed_by_start, drops_content, end_boundary, is_formatting, is_raw_text,
-    is_table_structure, is_void,
+    is_table_part, is_table_structure, is_void,
 };
 use tokens::{Attribute, Token, Tokens};
-
-/// Limits on what is written; anything beyond is left out, and [`Flat`] says so.
-#[derive(Clone, Copy, Debug)]
-pub struct Limits {
-    /// Elements inside one another. HTML parsers take time quadratic in this.
-    pub depth: usize,
-    /// Formatting elements inside one another: a parser may write all that are open anew into
-    /// each following paragraph.
-    pub formatting: usize,
-    /// Elements in all.
-    pub elements: usize,
-    /// Bytes written.
-    pub bytes: usize,
-    /// Bytes written, times the characters among them that printers of HTML write as references: the one
-    /// behind the sanitiser looks through the rest of a text anew at each of them.
-    pub escapes: u64,
-}
-
-impl Limits {
-    /// What a page or an article may have. Ordinary pages are some 30 deep and have a few
-    /// thousand elements (common practice, no source).
-    pub const ORDINARY: Self = Self {
-        depth: 512,
-        formatting: 48,
-        elements: 100_000,
-        bytes: 4_000_000,
-        escapes: 20_000_000_000,
-    };
-}
 
 /// Which kind of HTML it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -122,6 +96,8 @@ struct Writer {
     elements: usize,
     /// How many characters of `out` are ampersands or spaces that do not break, or become such.
     escapes: u64,
+    /// The elements before each element and text that was written into a table but into no cell, together.
+    fostered: u64,
     /// How many open elements have a name, so that most searches of the stack need not be made.
     open: HashMap<String, usize>,
     /// Start tags left out, by name, so that their end tags close nothing else.
@@ -149,16 +125,13 @@ impl Writer {
             formatting: 0,
             elements: 0,
             escapes: 0,
+            fostered: 0,
             open: HashMap::new(),
             ignored: HashMap::new(),
             document: [false; 3],
             flattened: false,
             cut: false,
         }
-    }
-
-    fn is_full(&self) -> bool {
-        self.out.len() > self.limits.bytes || self.elements > self.limits.elements
     }
 
     fn finish(mut self) -> Flat {
@@ -185,34 +158,11 @@ impl Writer {
                 .rev()
                 .find(|at| text.is_char_boundary(*at));
             let text = self.within_escapes(&text[..end.unwrap_or(0)]);
+            if !text.trim_ascii().is_empty() {
+                self.count_fostered();
+            }
             push_text(&mut self.out, text);
         }
-    }
-
-    /// As much of a text as keeps to the limit of what printers look through; the rest is left out.
-    fn within_escapes<'text>(&mut self, text: &'text str) -> &'text str {
-        let before = self.out.len();
-        let room = |escapes: u64| {
-            let bytes = usize::try_from(self.limits.escapes / escapes.max(1));
-            bytes.unwrap_or(usize::MAX).saturating_sub(before)
-        };
-        let mut escapes = self.escapes;
-        let mut end = text.len();
-        for (at, _) in text.match_indices(['&', '\u{a0}']) {
-            if at >= room(escapes + 1) {
-                end = at;
-                break;
-            }
-            escapes += 1;
-        }
-        // What follows the last of them is looked through as well.
-        let mut end = end.min(room(escapes));
-        while !text.is_char_boundary(end) {
-            end -= 1;
-        }
-        self.escapes = escapes;
-        self.cut |= end < text.len();
-        &text[..end]
     }
 
     fn start(&mut self, name: String, attributes: &[Attribute<'_>], inside: &Tokens<'_>) {
@@ -349,6 +299,9 @@ impl Writer {
 
     fn write_start(&mut self, name: &str, attributes: &[Attribute<'_>]) {
         self.elements += 1;
+        if !is_table_part(name) {
+            self.count_fostered();
+        }
         self.out.push('<');
         self.out.push_str(name);
         let beside = attributes.iter().any(is_formula_beside);

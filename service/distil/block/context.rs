@@ -50,8 +50,16 @@ impl Context {
     pub fn at(node: NodeRef<'_>, root: &Self) -> Self {
         let outer: Vec<NodeRef<'_>> = node.ancestors_it(None).collect();
         let mut context = root.clone();
+        // Only the innermost that says a direction is asked, since to answer it may have to look at its text.
+        let mut directed = None;
         for element in outer.into_iter().rev().chain([node]) {
-            context.read_language(element);
+            if context.read_language(element) {
+                directed = None;
+            }
+            directed = Some(element).filter(says_direction).or(directed);
+        }
+        if let Some(element) = directed {
+            context.read_direction(element);
         }
         context
     }
@@ -60,6 +68,7 @@ impl Context {
     pub fn inside(&self, name: &str, node: NodeRef<'_>, lists: usize) -> Self {
         let mut inside = self.clone();
         inside.read_language(node);
+        inside.read_direction(node);
         if name == "a" {
             let address = node.attr("href").filter(|href| leads_out(href));
             inside.link = address.map(|href| Rc::from(&*href));
@@ -83,25 +92,27 @@ impl Context {
         inside
     }
 
-    /// Takes what an element says of its language and its direction.
-    fn read_language(&mut self, node: NodeRef<'_>) {
-        let inside = self;
-        if let Some(language) = node.attr("lang").and_then(|tag| Language::parse(&tag)) {
-            if language.primary() != inside.language.primary() {
-                inside.direction = None;
-            }
-            inside.language = language;
+    /// Takes what an element says of its language. True if it is another, whose direction is its own.
+    fn read_language(&mut self, node: NodeRef<'_>) -> bool {
+        let Some(language) = node.attr("lang").and_then(|tag| Language::parse(&tag)) else {
+            return false;
+        };
+        let another = language.primary() != self.language.primary();
+        if another {
+            self.direction = None;
         }
-        match node
-            .attr("dir")
-            .map(|dir| dir.trim().to_ascii_lowercase())
-            .as_deref()
-        {
-            Some("rtl") => inside.direction = Some(Direction::Rtl),
-            Some("ltr") => inside.direction = Some(Direction::Ltr),
-            Some("auto") => inside.direction = Some(Direction::of_text(&node.text())),
-            _ => {}
-        }
+        self.language = language;
+        another
+    }
+
+    /// Takes what an element says of its direction.
+    fn read_direction(&mut self, node: NodeRef<'_>) {
+        self.direction = match said_direction(&node).as_deref() {
+            Some("rtl") => Some(Direction::Rtl),
+            Some("ltr") => Some(Direction::Ltr),
+            Some("auto") => Some(direction_within(node)),
+            _ => self.direction,
+        };
     }
 
     pub fn block(&self, kind: BlockKind, runs: Vec<Run>) -> Block {
@@ -113,6 +124,34 @@ impl Context {
             language: self.language.clone(),
         }
     }
+}
+
+fn said_direction(node: &NodeRef<'_>) -> Option<String> {
+    let said = node.attr("dir")?;
+    Some(said.trim().to_ascii_lowercase())
+}
+
+fn says_direction(node: &NodeRef<'_>) -> bool {
+    said_direction(node).is_some_and(|said| matches!(said.as_str(), "rtl" | "ltr" | "auto"))
+}
+
+/// The most nodes in an element that are looked at for its direction, and characters of each text: elements
+/// inside one another may all ask for it.
+const MOST_NODES: usize = 200;
+const MOST_LOOKED_AT: usize = 1_000;
+
+/// The direction of the text in an element.
+fn direction_within(node: NodeRef<'_>) -> Direction {
+    let mut looked_at = String::new();
+    for inner in node.descendants_it().take(MOST_NODES) {
+        if inner.is_text() {
+            looked_at.extend(inner.text().chars().take(MOST_LOOKED_AT));
+        }
+        if looked_at.len() > MOST_LOOKED_AT || looked_at.contains(char::is_alphabetic) {
+            break;
+        }
+    }
+    Direction::of_text(&looked_at)
 }
 
 /// Whether an address leads to another page, and is none to share this one by.

@@ -1,6 +1,7 @@
 //! Text into runs: white space collapsed across elements, links numbered at their first text.
 
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use dom_query::NodeRef;
 
@@ -18,32 +19,54 @@ const MOST_LINKS: usize = 500;
 #[derive(Default)]
 pub(super) struct Links {
     pub links: Vec<Link>,
-    indices: HashMap<String, usize>,
+    indices: HashMap<Rc<str>, usize>,
+    /// The address that was asked for last, and its index.
+    latest: Option<(Rc<str>, Option<usize>)>,
     /// The link whose text is being gathered: the latest new one.
     gathering: Option<usize>,
 }
 
 impl Links {
+    /// The index of an address, if it has one. The latest is kept, since each word of a link asks anew, and
+    /// an address may be as long as the page.
+    fn known(&mut self, address: &Rc<str>) -> Option<usize> {
+        if let Some((latest, index)) = &self.latest
+            && Rc::ptr_eq(latest, address)
+        {
+            return *index;
+        }
+        let index = self.indices.get(address).copied();
+        self.latest = Some((Rc::clone(address), index));
+        index
+    }
+
     /// The index of an address, to whose first appearance the text belongs; `None` where there are
     /// as many links as an article has.
-    fn index(&mut self, address: &str, text: &str) -> Option<usize> {
-        let count = self.links.len();
-        if count >= MOST_LINKS && !self.indices.contains_key(address) {
-            self.gathering = None;
-            return None;
-        }
-        let index = *self.indices.entry(address.to_owned()).or_insert(count);
-        if index == count {
-            self.links.push(Link {
-                address: address.to_owned(),
-                text: String::new(),
-            });
-            self.gathering = Some(index);
-        }
+    fn index(&mut self, address: &Rc<str>, text: &str) -> Option<usize> {
+        let index = match self.known(address) {
+            Some(index) => index,
+            None if self.links.len() >= MOST_LINKS => {
+                self.gathering = None;
+                return None;
+            }
+            None => self.add(address),
+        };
         if self.gathering == Some(index) {
             self.links[index].text.push_str(text);
         }
         Some(index)
+    }
+
+    fn add(&mut self, address: &Rc<str>) -> usize {
+        let index = self.links.len();
+        self.links.push(Link {
+            address: address.to_string(),
+            text: String::new(),
+        });
+        self.indices.insert(Rc::clone(address), index);
+        self.latest = Some((Rc::clone(address), Some(index)));
+        self.gathering = Some(index);
+        index
     }
 
     /// The links with the white space of their texts set right, and no text longer than a title.
@@ -93,7 +116,7 @@ impl Inline {
             let text = text.replace(|c: char| c != '\n' && !is_shown(c), "");
             let link = context
                 .link
-                .as_deref()
+                .as_ref()
                 .and_then(|address| links.index(address, &text));
             self.append(&text, context.style, link);
             return;
@@ -103,8 +126,8 @@ impl Inline {
         for word in text.split(|c: char| c.is_ascii_whitespace()) {
             if !first {
                 // A space alone starts no link.
-                if let Some(address) = context.link.as_deref()
-                    && links.indices.contains_key(address)
+                if let Some(address) = &context.link
+                    && links.known(address).is_some()
                 {
                     links.index(address, " ");
                 }
@@ -116,7 +139,7 @@ impl Inline {
             }
             let link = context
                 .link
-                .as_deref()
+                .as_ref()
                 .and_then(|address| links.index(address, word));
             self.settle_space(context.style, link);
             self.append(word, context.style, link);
@@ -184,20 +207,24 @@ impl Inline {
             }
             runs.pop();
         }
-        while let Some(first) = runs.first_mut().filter(|_| preformatted) {
-            match first.text.find(|c| c != '\n' && c != ' ') {
-                Some(at) => {
-                    let line = first.text[..at].rfind('\n').map_or(0, |end| end + 1);
-                    first.text.drain(..line);
-                    break;
-                }
-                None if first.text.contains('\n') => {
-                    runs.remove(0);
-                }
-                None => break,
-            }
+        if preformatted {
+            drop_empty_lines(&mut runs);
         }
         runs
+    }
+}
+
+/// Drops the empty lines that runs begin with.
+fn drop_empty_lines(runs: &mut Vec<Run>) {
+    let blank =
+        |run: &Run| run.text.trim_matches(['\n', ' ']).is_empty() && run.text.contains('\n');
+    let empty = runs.iter().take_while(|run| blank(run)).count();
+    runs.drain(..empty);
+    if let Some(first) = runs.first_mut()
+        && let Some(at) = first.text.find(|c| c != '\n' && c != ' ')
+    {
+        let line = first.text[..at].rfind('\n').map_or(0, |end| end + 1);
+        first.text.drain(..line);
     }
 }
 

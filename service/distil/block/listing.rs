@@ -4,6 +4,8 @@ use dom_query::NodeRef;
 
 /// The most characters of such a name.
 const LONGEST: usize = 20;
+/// The most bytes of classes that are looked through: those around many listings are, for each of them.
+const MOST_CLASSES: usize = 500;
 
 /// The language that a `pre` names: in the form that the HTML Living Standard gives for `code`
 /// (4.5.15, `language-…`), or in one of those that highlighters write (common practice, no source).
@@ -11,7 +13,10 @@ pub(super) fn language(pre: NodeRef<'_>) -> Option<String> {
     let inside = pre.children_it(false).find(|child| child.has_name("code"));
     let around = pre.ancestors_it(Some(2));
     let mut elements = inside.into_iter().chain([pre]).chain(around);
-    elements.find_map(|element| named(&element.attr_or("class", "")))
+    elements.find_map(|element| {
+        let classes = element.attr("class")?;
+        (classes.len() <= MOST_CLASSES).then(|| named(&classes))?
+    })
 }
 
 fn named(classes: &str) -> Option<String> {

@@ -80,9 +80,10 @@ pub(super) fn take_notes(root: NodeRef<'_>, context: &Context) -> Notes {
         }
     }
     let mut looked_at = HashSet::new();
+    let mut saying = HashMap::new();
     for (_, parent) in left {
         if looked_at.insert(parent.id) {
-            drop_emptied(parent, root);
+            drop_emptied(parent, root, &mut saying);
         }
     }
     notes
@@ -264,20 +265,26 @@ fn drop_back_links(body: NodeRef<'_>, order: usize, places: &Places<'_>) {
     }
 }
 
-/// Takes away what held notes alone, with its heading.
-fn drop_emptied(parent: NodeRef<'_>, root: NodeRef<'_>) {
+/// Takes away what held notes alone, with its heading. `saying` has the child for which an element was
+/// found to stay, since one may hold a great many others, and be asked for each of them.
+fn drop_emptied(parent: NodeRef<'_>, root: NodeRef<'_>, saying: &mut HashMap<NodeId, NodeId>) {
     let mut holder = parent;
     while holder.id != root.id && holder.parent().is_some() {
+        let said = saying
+            .get(&holder.id)
+            .and_then(|said| NodeRef::new(*said, holder.tree).parent());
+        if said.is_some_and(|outer| outer.id == holder.id) {
+            return;
+        }
         let mut headings = 0;
         for child in holder.children_it(false) {
-            match is_heading(child) && words_within(child) <= MOST_HEADING_WORDS {
-                true => headings += 1,
-                false if words_within(child) > 0 => return,
-                false => {}
+            let words = words_within(child);
+            let heading = is_heading(child) && words <= MOST_HEADING_WORDS;
+            headings += usize::from(heading);
+            if headings > 1 || !heading && words > 0 {
+                saying.insert(holder.id, child.id);
+                return;
             }
-        }
-        if headings > 1 {
-            return;
         }
         let before = holder.prev_element_sibling();
         let before = match before.filter(|before| before.has_name("hr")) {

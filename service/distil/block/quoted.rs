@@ -7,6 +7,9 @@ use super::context::Holder;
 /// The most bytes of a line that names a source; what is longer is quoted.
 const LONGEST: usize = 300;
 
+/// The most nodes of such a line, which are counted anew for each element around them.
+const MOST_NODES: usize = 100;
+
 /// The most children of a figure that are looked at.
 const MOST_CHILDREN: usize = 40;
 
@@ -30,11 +33,11 @@ pub(super) fn is_source(name: &str, node: NodeRef<'_>, holder: Holder) -> bool {
 
 fn is_short(node: NodeRef<'_>) -> bool {
     let mut length = 0;
-    node.descendants_it().all(|inner| {
+    node.descendants_it().enumerate().all(|(count, inner)| {
         if inner.is_text() {
             length += inner.text().len();
         }
-        length <= LONGEST
+        length <= LONGEST && count < MOST_NODES
     })
 }
 

@@ -49,6 +49,8 @@ const MOST_NODES: usize = 80;
 const MOST_LEVELS: usize = 6;
 /// The most links that are looked at; what is beyond stays as text.
 const MOST_LINKS: usize = 300;
+/// The most bytes of what else an element says: a call to share is no longer.
+const MOST_OTHERS: usize = 100;
 /// The most words of a link to share by; what is longer says something itself.
 const MOST_LINK_WORDS: usize = 5;
 
@@ -85,7 +87,7 @@ fn holds_shares_alone(node: NodeRef<'_>) -> bool {
     let mut others = String::new();
     for (count, inner) in node.descendants_it().enumerate() {
         let pictured = inner.has_name("img") && !inner.attr_or("alt", "").is_empty();
-        if count > MOST_NODES || others.len() > 100 || inner.has_name("pre") {
+        if count > MOST_NODES || others.len() > MOST_OTHERS || inner.has_name("pre") {
             return false;
         }
         let within = || {
@@ -97,7 +99,12 @@ fn holds_shares_alone(node: NodeRef<'_>) -> bool {
             })
         };
         if (inner.is_text() || pictured) && !within() {
-            others.push_str(&inner.text());
+            let text = inner.text();
+            let text = text.trim();
+            if text.len() > MOST_OTHERS {
+                return false;
+            }
+            others.push_str(text);
             others.push_str(&inner.attr_or("alt", ""));
             others.push(' ');
         }

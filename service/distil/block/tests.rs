@@ -368,6 +368,10 @@ fn what_is_hidden_is_no_text() {
         "DISPLAY : NONE !important",
         "visibility: hidden",
         "font-size:0",
+        "display:&#110;one",
+        "display&colon;none",
+        "display:/* a */none",
+        "display: none ! important",
         "font-size: 0px; color: red",
         "height:0;overflow:hidden",
         "width:1px;height:1px;overflow:hidden",
@@ -740,4 +744,63 @@ proptest! {
             prop_assert!(run.link.is_none_or(|link| link < read.links.len()));
         }
     }
+}
+
+/// What would take minutes if anything in it were gone through anew for each of the rest; all of it is read.
+#[test]
+fn hostile_markup_is_gone_through_once() {
+    // Empty lines at the start of a listing, each a run of its own.
+    let lines = format!("<pre>{}a</pre>", "<b>\n</b>\n".repeat(40_000));
+    assert_eq!(blocks(&lines).blocks[0].text(), "a");
+    // The words of a link whose address is long.
+    let address = format!("http://h.example/{}", "a".repeat(200_000));
+    let words = format!("<a href='{address}'>{}</a>", "b ".repeat(40_000));
+    let read = blocks(&words);
+    assert_eq!(read.links.len(), 1);
+    assert!(read.blocks[0].runs.iter().all(|run| run.link == Some(0)));
+    assert_eq!(read.blocks[0].text().len(), 79_999);
+    // Listings inside an element of long classes.
+    let classes = "a ".repeat(100_000);
+    let listings = format!(
+        "<div class='{classes}'>{}</div>",
+        "<pre>x</pre>".repeat(5_000)
+    );
+    assert_eq!(blocks(&listings).blocks.len(), 5_000);
+    // Alternative texts of one figure, each once.
+    let pictures: String = (0..40_000).map(|n| format!("<img alt=a{n:05}>")).collect();
+    let text = blocks(&format!("<figure>{pictures}</figure>")).blocks;
+    assert_eq!(text.len(), 40_000);
+}
+
+#[test]
+fn emptied_holders_of_notes_are_looked_for_once() {
+    let references: String = (0..480)
+        .map(|n| format!("<p>a<a href=#fn{n}><sup>{n}</sup></a></p>"))
+        .collect();
+    let notes: String = (0..480)
+        .map(|n| format!("<div><p id=fn{n}>note</p></div>"))
+        .collect();
+    let empty = "<p></p>".repeat(30_000);
+    let read = blocks(&format!(
+        "{references}<section>{empty}text{notes}</section>"
+    ))
+    .blocks;
+    let notes = read.iter().filter(|block| block.kind == BlockKind::Note);
+    assert_eq!(notes.count(), 480);
+    assert_eq!(read.last().map(Block::text).as_deref(), Some("text"));
+}
+
+#[test]
+fn directions_inside_one_another_are_asked_of_a_part_of_the_text() {
+    let figures = "1 ".repeat(100_000);
+    let nested = "<div dir=auto>".repeat(400);
+    let read = blocks(&format!("{nested}{figures}")).blocks;
+    assert_eq!(read[0].direction, Direction::Ltr);
+    let read = blocks(&format!("{nested}<p>1<p>ים {figures}")).blocks;
+    assert!(read.iter().all(|block| block.direction == Direction::Rtl));
+    // A note has the direction of the innermost element around it that says one.
+    let note =
+        "<p>a<a href=#fn1><sup>1</sup></a><div dir=rtl><div dir=auto><p id=fn1>note</div></div>";
+    let read = blocks(note).blocks;
+    assert_eq!(read[1].direction, Direction::Ltr);
 }

@@ -1,6 +1,9 @@
 //! What its author keeps from sight: elements that are left out, and text of no size within those that
 //! stay. Reads attributes alone.
 
+use std::borrow::Cow;
+
+use super::foreign::decoded;
 use super::tokens::{Attribute, Token, Tokens};
 
 /// What an element does to the sight of its content.
@@ -27,7 +30,7 @@ pub(super) fn sight(name: &str, attributes: &[Attribute<'_>]) -> Sight {
             // What a search of the page would open is text.
             "hidden" => sight.hidden |= !value.eq_ignore_ascii_case("until-found"),
             "aria-hidden" => sight.hidden |= value.eq_ignore_ascii_case("true"),
-            "style" => read_style(value, &mut sight),
+            "style" => read_style(&without_comments(&decoded(value)), &mut sight),
             _ => {}
         }
     }
@@ -92,12 +95,26 @@ fn is_no_rectangle(value: &str) -> bool {
     sides.all(|side| side.is_empty() || is_at_most(side, 1.0))
 }
 
+/// A style attribute without what a browser passes over (CSS Syntax Level 3, 4.3.2).
+fn without_comments(style: &str) -> Cow<'_, str> {
+    if !style.contains("/*") {
+        return Cow::Borrowed(style);
+    }
+    let mut pieces = style.split("/*");
+    let first = pieces.next().unwrap_or_default();
+    let rest = pieces.map(|piece| piece.split_once("*/").map_or("", |(_, after)| after));
+    Cow::Owned([first].into_iter().chain(rest).collect())
+}
+
 /// The declarations of a style attribute in small letters, without their weight.
 fn declarations(style: &str) -> impl Iterator<Item = (String, String)> {
     style.split(';').filter_map(|declaration| {
         let (property, value) = declaration.split_once(':')?;
         let value = value.trim().to_ascii_lowercase();
-        let value = value.strip_suffix("!important").unwrap_or(&value);
+        let weighty = value.strip_suffix("important").map(str::trim_end);
+        let value = weighty
+            .and_then(|value| value.strip_suffix('!'))
+            .unwrap_or(&value);
         Some((
             property.trim().to_ascii_lowercase(),
             value.trim().to_owned(),

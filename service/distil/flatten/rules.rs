@@ -73,6 +73,11 @@ pub(super) fn is_table_structure(name: &str) -> bool {
     )
 }
 
+/// Elements that may stand in those; a form may as well, though nothing in it does.
+pub(super) fn is_table_part(name: &str) -> bool {
+    is_table_structure(name) || matches!(name, "td" | "th" | "caption" | "col" | "form" | "input")
+}
+
 /// Elements that are left out with all that is in them.
 pub(super) fn drops_content(name: &str, kind: Kind) -> bool {
     let always = matches!(

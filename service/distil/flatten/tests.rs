@@ -171,3 +171,27 @@ fn a_page_keeps_its_title_and_structured_data() {
         <script type=\"application/ld+json\">{\"a\":\"\\u003cb>\"}</script><body class=\"a\">Text";
     assert_eq!(flatten(html, Kind::Page, Limits::ORDINARY).html, expected);
 }
+
+/// A parser moves what stands in a table but in no cell before the table; ammonia 4.2 counts what is there already.
+#[test]
+fn too_much_between_the_cells_of_a_table_is_cut_and_said() {
+    for unit in [
+        "<span></span>",
+        "<p>a</p><tr>",
+        "<br>",
+        "a<tr></tr>",
+        "<math><mi>a</mi></math>",
+        "<a name=b>",
+    ] {
+        let table = format!("<table>{}", unit.repeat(40_000));
+        let flat = flatten(&table, Kind::Content, Limits::ORDINARY);
+        assert!(flat.cut && flat.html.contains("<table>"), "{unit}");
+        let few = format!("<table>{}<tr><td>b", unit.repeat(8_000));
+        assert!(
+            !flatten(&few, Kind::Content, Limits::ORDINARY).cut,
+            "{unit}"
+        );
+    }
+    let rows = format!("<table>{}", "<form><tr><td>a<td><p>b".repeat(5_000));
+    assert!(!flatten(&rows, Kind::Content, Limits::ORDINARY).cut);
+}

@@ -42,6 +42,7 @@ impl Writer {
     fn formula(&mut self, html: &str) {
         if self.is_seen() {
             self.elements += 1;
+            self.count_fostered();
             self.out.push_str(html);
         }
     }
@@ -57,6 +58,7 @@ impl Writer {
             false => ("<p>", "</p>"),
         };
         self.elements += 2;
+        self.count_fostered();
         self.out.extend([before, &told, after]);
     }
 
@@ -107,6 +109,7 @@ impl Writer {
             .filter(|_| self.silent_from.is_none());
         if let Some(place) = place {
             self.elements += 1;
+            self.count_fostered();
             self.out.push_str("<span id=\"");
             push_attribute(&mut self.out, place.value);
             self.out.push_str("\"></span>");

@@ -158,3 +158,20 @@ fn words_of_the_author_come_before_signs_and_tex_after_them() {
     let semantics = element("semantics", vec![element("mrow", Vec::new()), annotation]);
     assert_eq!(math(&[], vec![semantics]), "π");
 }
+
+#[test]
+fn scripts_without_end_and_signs_without_a_close_are_read_in_one_go() {
+    check("a^b^c_d", "a^b^_d_^c^");
+    // As deep as it is long, if each stood in the one before.
+    let told = told(&read_tex(&format!("a{}", "^b".repeat(500_000))));
+    assert_eq!(told.len(), 500_003);
+    for open in ["\\(", "\\[", "$", "$$", "$a ", "\\(x"] {
+        let text = open.repeat(200_000);
+        let pieces = split_tex(&text);
+        assert!(pieces.iter().all(|(_, formula)| !formula), "{open}");
+        let whole: String = pieces.into_iter().map(|(piece, _)| piece).collect();
+        assert_eq!(whole, text);
+    }
+    let known = read_tex(&r"\gets".repeat(100_000));
+    assert!(known.iter().all(|part| part.script == Script::Baseline));
+}

@@ -1,7 +1,9 @@
 //! TeX's mathematics into a formula, as far as articles use it: a command that is not known keeps its
 //! name. Finds it between its delimiters in running text.
 
+use std::collections::HashMap;
 use std::iter::Peekable;
+use std::sync::LazyLock;
 use std::vec::IntoIter;
 
 use super::{DEEPEST, Node, Stretch, set};
@@ -27,10 +29,11 @@ pub fn read_tex(tex: &str) -> Vec<Stretch> {
 /// `$$…$$`, and `$…$` where what is between looks like no sums of money.
 pub fn split_tex(text: &str) -> Vec<(&str, bool)> {
     let mut pieces = Vec::new();
+    let mut closes = Closes::default();
     let (mut plain, mut at) = (0, 0);
     while let Some(found) = text[at..].find(['$', '\\']) {
         let start = at + found;
-        let Some((inside, end)) = formula_at(text, start) else {
+        let Some((inside, end)) = formula_at(text, start, &mut closes) else {
             at = start + 1;
             continue;
         };
@@ -46,19 +49,41 @@ pub fn split_tex(text: &str) -> Vec<(&str, bool)> {
     pieces
 }
 
+/// The delimiters before and after a formula.
+const DELIMITERS: [(&str, &str); 4] = [("\\(", "\\)"), ("\\[", "\\]"), ("$$", "$$"), ("$", "$")];
+
+/// Where each closing delimiter stands next, which is not looked for anew at each that opens: a text may be
+/// nothing but those.
+#[derive(Default)]
+struct Closes([usize; 4]);
+
+impl Closes {
+    /// Where the closing delimiter of a kind stands at `from` or after; places are asked for in their order.
+    fn next(&mut self, text: &str, kind: usize, from: usize) -> Option<usize> {
+        let close = DELIMITERS[kind].1;
+        let known = &mut self.0[kind];
+        if *known < from {
+            *known = text[from..].find(close).map_or(usize::MAX, |at| from + at);
+        }
+        (*known < usize::MAX).then_some(*known)
+    }
+}
+
 /// The TeX of the formula that begins at a place, and where it ends.
-fn formula_at(text: &str, start: usize) -> Option<(&str, usize)> {
+fn formula_at<'a>(text: &'a str, start: usize, closes: &mut Closes) -> Option<(&'a str, usize)> {
     let rest = &text[start..];
-    let pairs = [("\\(", "\\)"), ("\\[", "\\]"), ("$$", "$$"), ("$", "$")];
-    let (open, close) = pairs.into_iter().find(|(open, _)| rest.starts_with(open))?;
-    let body = &rest[open.len()..];
-    let within = body
-        .char_indices()
-        .nth(LONGEST)
-        .map_or(body, |(end, _)| &body[..end]);
-    let length = within.find(close)?;
-    let inside = &within[..length];
-    let end = start + open.len() + length + close.len();
+    let kind = DELIMITERS
+        .iter()
+        .position(|(open, _)| rest.starts_with(open))?;
+    let (open, close) = DELIMITERS[kind];
+    let from = start + open.len();
+    let until = closes.next(text, kind, from)?;
+    let inside = &text[from..until];
+    // No character has more than four bytes.
+    if inside.len() > 4 * LONGEST || inside.chars().count() > LONGEST {
+        return None;
+    }
+    let end = until + close.len();
     let formula = match open {
         "$" => is_formula(text, start, inside, end),
         _ => !inside.trim().is_empty(),
@@ -279,7 +304,8 @@ impl Reader {
     }
 }
 
-/// Sets what is raised or lowered beside the last node.
+/// Sets what is raised or lowered beside the last node. Where that has such a thing already, the next one
+/// follows it with no base of its own: one within the other, they would nest as deep as a stranger likes.
 fn attach(nodes: &mut Vec<Node>, beside: Box<Node>, raised: bool) {
     let base = nodes.pop().unwrap_or(Node::Row(Vec::new()));
     let (base, mut lower, mut upper) = match base {
@@ -287,6 +313,10 @@ fn attach(nodes: &mut Vec<Node>, beside: Box<Node>, raised: bool) {
             if (raised && upper.is_none()) || (!raised && lower.is_none()) =>
         {
             (base, lower, upper)
+        }
+        Node::Scripts(..) => {
+            nodes.push(base);
+            (Box::new(Node::Row(Vec::new())), None, None)
         }
         other => (Box::new(other), None, None),
     };
@@ -300,15 +330,11 @@ fn attach(nodes: &mut Vec<Node>, beside: Box<Node>, raised: bool) {
 
 /// A command that stands for a sign or a word.
 fn sign(name: &str) -> Node {
-    let known = COMMANDS.split_ascii_whitespace().find_map(|pair| {
-        let (command, sign) = pair.split_once(':')?;
-        (command == name).then_some(sign)
-    });
-    if let Some(sign) = known {
+    if let Some(sign) = BY_COMMAND.get(name) {
         let letter = sign.chars().all(char::is_alphanumeric) || "∞∅ℏ∂∇…".contains(sign);
         return match letter {
-            true => Node::Atom(sign.to_owned()),
-            false => Node::Operator(sign.to_owned()),
+            true => Node::Atom((*sign).to_owned()),
+            false => Node::Operator((*sign).to_owned()),
         };
     }
     match name {
@@ -321,6 +347,12 @@ fn sign(name: &str) -> Node {
         _ => Node::Atom(name.to_owned()),
     }
 }
+
+/// The signs by their commands.
+static BY_COMMAND: LazyLock<HashMap<&str, &str>> = LazyLock::new(|| {
+    let pairs = COMMANDS.split_ascii_whitespace();
+    pairs.filter_map(|pair| pair.split_once(':')).collect()
+});
 
 /// Commands and their signs, from memory of plain TeX and LaTeX.
 const COMMANDS: &str = "alpha:α beta:β gamma:γ delta:δ epsilon:ε varepsilon:ε zeta:ζ eta:η theta:θ \

@@ -1,12 +1,19 @@
 // Markup that is meant to run or to load where it should not. It judges nothing.
 //
-// The list is after the classes of OWASP's "XSS Filter Evasion Cheat Sheet", written down from memory, since no
-// registry carries the sheet; hosts are of this project's own. The others are read from source
+// The list is after the classes of OWASP's "XSS Filter Evasion Cheat Sheet", which no registry carries: written
+// down from memory, then compared class by class with its text in the repository OWASP/CheatSheetSeries
+// (cheatsheets/XSS_Filter_Evasion_Cheat_Sheet.md); hosts are of this project's own. The others are read from source
 // distributions on PyPI: the cases of the cleaning library bleach (tests/data, which come from that sheet),
 // and the tree-construction tests of html5lib.
 
 import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { fileURLToPath } from "node:url";
+
+/** A list in parts of so many. */
+export function shares(list, count) {
+  const parts = Math.ceil(list.length / count);
+  return Array.from({ length: parts }, (_, part) => list.slice(part * count, (part + 1) * count));
+}
 
 /** What evasions call, and where they load from. */
 const CALL = "alert('XSS')";
@@ -27,6 +34,25 @@ const DRAWING = `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www
 /** Elements that the sheet gives handlers, and handlers that run without a hand. */
 const HANDLED = ["img src=x", "input autofocus", "select autofocus", "textarea autofocus", "video src=x", "audio src=x", "body", "iframe", "object data=x", "details open", "marquee", "svg", "style", "embed src=x", "link rel=stylesheet href=x", "keygen autofocus", "isindex", "table background=x", "form", "button autofocus", "math", "div contenteditable autofocus tabindex=0"];
 const HANDLERS = ["onerror", "onload", "onfocus", "ontoggle", "onstart", "onpageshow", "onscroll", "onbegin", "onanimationstart", "onmouseover", "onresize", "onpropertychange", "onreadystatechange", "onbeforeunload"];
+
+/** The handlers that the sheet names: those that need a hand, and those of browsers of old. */
+const NAMED_HANDLERS =
+  "abort activate afterprint afterupdate beforeactivate beforecopy beforecut beforedeactivate beforeeditfocus beforepaste " +
+  "beforeprint beforeunload beforeupdate begin blur bounce cellchange change click contextmenu controlselect copy cut " +
+  "dataavailable datasetchanged datasetcomplete dblclick deactivate drag dragend dragleave dragenter dragover dragdrop " +
+  "dragstart drop end error errorupdate filterchange finish focus focusin focusout hashchange help input keydown keypress " +
+  "keyup layoutcomplete load losecapture mediacomplete mediaerror message mousedown mouseenter mouseleave mousemove " +
+  "mouseout mouseover mouseup mousewheel move moveend movestart offline online outofsync paste pause popstate progress " +
+  "propertychange readystatechange redo repeat reset resize resizeend resizestart resume reverse rowsenter rowexit " +
+  "rowdelete rowinserted scroll seek select selectionchange selectstart start stop storage syncrestored submit timeerror " +
+  "trackchange undo unload urlflip";
+/** As many of them on one element as are read of a tag, and fewer. */
+const MANY_HANDLERS = NAMED_HANDLERS.split(" ").map((name) => `on${name}="${CALL}"`);
+
+/** The spellings of a sign that begins a tag: by name, by number with noughts before it, with and without an end. */
+const NOUGHTS = Array.from({ length: 6 }, (_, count) => "0".repeat(count));
+const NUMBERED = NOUGHTS.flatMap((noughts) => [`#${noughts}60`, ...["x3c", "x3C", "X3c", "X3C"].map((hex) => `#${hex[0]}${noughts}${hex.slice(1)}`)]);
+const LESS = ["%3C", "\\x3c", "\\u003C", ...["lt", "LT", ...NUMBERED].flatMap((name) => [`&${name}`, `&${name};`])];
 
 export const EVASIONS = [
   // A locator, and cases in letters, quotes and brackets.
@@ -239,6 +265,14 @@ export const EVASIONS = [
   `&lt;script&gt;${CALL}&lt;/script&gt;`,
   `&amp;lt;script&amp;gt;${CALL}&amp;lt;/script&amp;gt;`,
   `{{constructor.constructor("${CALL}")()}}\${${CALL}}<%= ${CALL} %>`,
+  `<script>Set.constructor\`alert\\x28document.domain\\x29\`\`\`</script>`,
+  `<BODY ONLOAD =${CALL}>`,
+  `<img src=x onerror="eval(atob('${base64(CALL)}'))">`,
+  `<IMG SRC="http://${OUT}/command?variables=gates">`,
+  `<a href="/share?kind=1&title=A plain title&amp;kind=1;${CALL}">Share</a>`,
+  `<A HREF="http://gates.example@${OUT}">XSS</A><A HREF="http://gates:${OUT}">XSS</A><A HREF="http://${OUT}./">XSS</A>`,
+  ...shares(LESS, 6).map((some) => some.map((less) => `${less}script>${CALL}${less}/script>`).join(" ")),
+  ...shares(MANY_HANDLERS, 50).flatMap((some) => ["img src=x", "div tabindex=0", "a href=x"].map((element) => `<${element} ${some.join(" ")}>a</a>`)),
   ...HANDLED.flatMap((element) => [`<${element} ${HANDLERS.map((handler) => `${handler}="${CALL}"`).join(" ")}>a`]),
 ];
 

@@ -1,5 +1,7 @@
 //! Pictures as their texts: in the line, after the paragraph, before the caption. Never loads one.
 
+use std::collections::HashSet;
+
 use dom_query::NodeRef;
 
 use super::Reader;
@@ -58,13 +60,12 @@ impl Reader {
 
 /// The alternative texts of the pictures in a figure, each once.
 pub(super) fn alternatives(figure: NodeRef<'_>) -> Vec<String> {
-    let mut texts: Vec<String> = Vec::new();
-    for node in figure.descendants_it().filter(|node| node.has_name("img")) {
-        let text = one_line(&node.attr_or("alt", ""));
-        // A picture without a text still makes its caption a picture's.
-        if !texts.contains(&text) {
-            texts.push(text);
-        }
-    }
+    let pictures = figure.descendants_it().filter(|node| node.has_name("img"));
+    // A picture without a text still makes its caption a picture's.
+    let mut texts: Vec<String> = pictures
+        .map(|node| one_line(&node.attr_or("alt", "")))
+        .collect();
+    let mut known = HashSet::new();
+    texts.retain(|text| known.insert(text.clone()));
     texts
 }
