@@ -20,6 +20,10 @@ const EVASIONS_AN_ARTICLE = 8;
 const EVASIONS_A_PAGE = 4;
 const CASES_AN_ARTICLE = 24;
 
+/** The most characters of a title that a disc has room for, and authors of an article that the service keeps. */
+const MOST_TITLE = 170;
+const MOST_AUTHORS = 10;
+
 /**
  * What ends what a case leaves open, so that the next one of its article is seen: a quote, a comment, elements
  * of text, then elements that bound others, then those that are left out with all that is in them.
@@ -82,14 +86,18 @@ test("on a bare page the evasions run and load, though a policy is sent", async 
 });
 
 test("as title, link and author nothing runs and nothing loads", async () => {
-  const articles = cases.sheet.map((evasion, index) => ({
-    title: `${mark(index)} ${evasion}`,
+  const links = [...new Set(cases.sheet.map(linkOf))];
+  const groups = together(cases.sheet);
+  const articles = groups.map((some, index) => ({
+    title: some.map(({ text, number }) => `${mark(number)} ${text}`).join(" "),
     language: "en",
-    link: linkOf(evasion, index),
     // What is taken for markup loses it; what is escaped keeps it, as text.
-    authors: [evasion, quoted(evasion)],
+    authors: some.flatMap(({ text }) => [text, quoted(text)]),
+    link: links[index],
+    files: shares(links.slice(groups.length), Math.ceil(links.length / groups.length))[index],
     html: "<p>A short notice.</p>",
   }));
+  assert.ok(articles.flatMap(({ link, files = [] }) => [link, ...files]).length >= links.length);
   await judge("title, link and author", deal("title", articles), "never", cases.sheet.length);
 });
 
@@ -131,11 +139,21 @@ test("of a parser's tests nothing runs and nothing loads", async () => {
   await judge("parser", deal("parser", articles), "never", cases.parsing.length);
 });
 
-/** The address within an evasion, or all of it. Two articles with one address would be one story. */
-function linkOf(evasion, index) {
+/** The address within an evasion, or all of it. */
+function linkOf(evasion) {
   const found = evasion.replace(/[\n\t]/g, "").match(/(?:javascript|data|vbscript):[^"'>]*|https?:[^"'>\s]*/i);
-  const link = found?.[0] ?? evasion;
-  return /^https?:/i.test(link) ? `${link}?${index}` : link;
+  return found?.[0] ?? evasion;
+}
+
+/** Texts with their numbers, as many together as a title has room for, and an article for authors. */
+function together(list) {
+  const groups = [[]];
+  for (const [number, text] of list.entries()) {
+    const some = [...groups.at(-1), { text, number }];
+    const length = some.reduce((sum, { text }) => sum + text.length + mark(1000).length + 2, 0);
+    length <= MOST_TITLE && some.length <= MOST_AUTHORS / 2 ? (groups[groups.length - 1] = some) : groups.push([{ text, number }]);
+  }
+  return groups.filter((some) => some.length > 0);
 }
 
 /** A list of texts in parts of so many, each with its number. */
@@ -275,5 +293,5 @@ async function lookAround() {
   }
   await new Promise((resolve) => setTimeout(resolve, 10));
   const links = [...document.links].map(({ href }) => href.split("#")[0]);
-  return { found, text: document.body.textContent, links };
+  return { found, text: `${document.title} ${document.body.textContent}`, links };
 }

@@ -6,7 +6,7 @@ import { createServer } from "node:http";
 /**
  * Serves feeds until it is closed.
  * @param {{name: string, whole: boolean, articles: {title: string, language: string, html: string,
- * link?: string, authors?: string[]}[]}[]} feeds
+ * link?: string, authors?: string[], files?: string[]}[]}[]} feeds
  * `whole`: the feed has each article's HTML, and its link if it names one. Else it has links alone, and `html`
  * is a whole page.
  * @returns {Promise<{address: string, urls: string[], close: () => void}>} `urls` are the feeds'.
@@ -27,7 +27,8 @@ export async function publish(feeds) {
       const path = `/${feed.name}/${index + 1}`;
       const { title, language, html, link } = article;
       const authors = article.authors?.map((name) => ({ name, url: link }));
-      const item = { id: path, title, language, authors };
+      const attachments = article.files?.map((url) => ({ url, mime_type: "audio/mpeg" }));
+      const item = { id: path, title, language, authors, attachments };
       if (feed.whole) {
         return { ...item, url: link, content_html: html };
       }
