@@ -148,7 +148,11 @@ fn choose(sentences: &[Worded], most: usize) -> Vec<Sentence> {
     for place in order {
         let Worded { words, whole, .. } = &sentences[place];
         let telling = *whole && TELLING_WORDS.contains(&words.len()) && words.len() <= room;
-        let same = || chosen.iter().any(|other| similar[place][*other] > SAME_ABOVE);
+        let same = || {
+            chosen
+                .iter()
+                .any(|other| similar[place][*other] > SAME_ABOVE)
+        };
         if chosen.len() < most && telling && !same() {
             room -= words.len();
             chosen.push(place);
@@ -160,7 +164,9 @@ fn choose(sentences: &[Worded], most: usize) -> Vec<Sentence> {
         return Vec::new();
     }
     let chosen = chosen.into_iter();
-    chosen.map(|place| sentences[place].sentence.clone()).collect()
+    chosen
+        .map(|place| sentences[place].sentence.clone())
+        .collect()
 }
 
 /// The idf-modified cosines of all pairs of sentences (the paper's equation 1). An article is its own corpus: the
@@ -171,7 +177,9 @@ fn cosines(sentences: &[Worded]) -> Vec<Vec<f64>> {
         let mut words: Vec<&str> = sentence.words.iter().map(String::as_str).collect();
         words.sort_unstable();
         words.dedup();
-        words.into_iter().for_each(|word| *having.entry(word).or_default() += 1);
+        words
+            .into_iter()
+            .for_each(|word| *having.entry(word).or_default() += 1);
     }
     let all = sentences.len() as f64;
     let vectors: Vec<Vec<(&str, f64)>> = sentences

@@ -150,7 +150,9 @@ fn opening<'a>(article: &'a StoredArticle, particulars: &'a [String]) -> Row<'a>
 /// heading that says what they are; nothing where it has no gist.
 fn excerpt(article: &StoredArticle) -> Vec<Block> {
     let gist = gist(&article.blocks);
-    let sentences = gist.iter().filter_map(|sentence| sentence.paragraph(&article.blocks));
+    let sentences = gist
+        .iter()
+        .filter_map(|sentence| sentence.paragraph(&article.blocks));
     let heading = Block {
         kind: BlockKind::Heading { level: 3 },
         runs: vec![Run {

@@ -12,7 +12,9 @@ const LEAST_EXCERPTS: usize = 4;
 /// The sentences that an excerpt should show.
 fn sentences(article: &StoredArticle) -> Vec<String> {
     let gist = gist(&article.blocks);
-    let shown = gist.iter().map(|sentence| sentence.paragraph(&article.blocks));
+    let shown = gist
+        .iter()
+        .map(|sentence| sentence.paragraph(&article.blocks));
     shown
         .map(|paragraph| one_line(&paragraph.expect("a block").text()))
         .collect()
@@ -47,7 +49,10 @@ async fn long_articles_of_the_town_show_their_own_sentences_before_the_text() {
             assert_eq!(order, ['o', 'a', 't', 'x'], "{path}");
         }
         for sentence in &sentences {
-            let stands = article.blocks.iter().any(|block| block.text().contains(sentence));
+            let stands = article
+                .blocks
+                .iter()
+                .any(|block| block.text().contains(sentence));
             assert!(stands, "{sentence}");
         }
         if sentences.is_empty() {

@@ -20,17 +20,39 @@ fn paragraph(text: &str) -> Block {
 
 /// Erkan and Radev 2004, figure 2: the cosines of eleven sentences (from memory).
 const COSINES: [[f64; 11]; 11] = [
-    [1.00, 0.45, 0.02, 0.17, 0.03, 0.22, 0.03, 0.28, 0.06, 0.06, 0.00],
-    [0.45, 1.00, 0.16, 0.27, 0.03, 0.19, 0.03, 0.21, 0.03, 0.15, 0.00],
-    [0.02, 0.16, 1.00, 0.03, 0.00, 0.01, 0.03, 0.04, 0.00, 0.01, 0.00],
-    [0.17, 0.27, 0.03, 1.00, 0.01, 0.16, 0.28, 0.17, 0.00, 0.09, 0.01],
-    [0.03, 0.03, 0.00, 0.01, 1.00, 0.29, 0.05, 0.15, 0.20, 0.04, 0.18],
-    [0.22, 0.19, 0.01, 0.16, 0.29, 1.00, 0.05, 0.29, 0.04, 0.20, 0.03],
-    [0.03, 0.03, 0.03, 0.28, 0.05, 0.05, 1.00, 0.06, 0.00, 0.00, 0.01],
-    [0.28, 0.21, 0.04, 0.17, 0.15, 0.29, 0.06, 1.00, 0.25, 0.20, 0.17],
-    [0.06, 0.03, 0.00, 0.00, 0.20, 0.04, 0.00, 0.25, 1.00, 0.26, 0.38],
-    [0.06, 0.15, 0.01, 0.09, 0.04, 0.20, 0.00, 0.20, 0.26, 1.00, 0.12],
-    [0.00, 0.00, 0.00, 0.01, 0.18, 0.03, 0.01, 0.17, 0.38, 0.12, 1.00],
+    [
+        1.00, 0.45, 0.02, 0.17, 0.03, 0.22, 0.03, 0.28, 0.06, 0.06, 0.00,
+    ],
+    [
+        0.45, 1.00, 0.16, 0.27, 0.03, 0.19, 0.03, 0.21, 0.03, 0.15, 0.00,
+    ],
+    [
+        0.02, 0.16, 1.00, 0.03, 0.00, 0.01, 0.03, 0.04, 0.00, 0.01, 0.00,
+    ],
+    [
+        0.17, 0.27, 0.03, 1.00, 0.01, 0.16, 0.28, 0.17, 0.00, 0.09, 0.01,
+    ],
+    [
+        0.03, 0.03, 0.00, 0.01, 1.00, 0.29, 0.05, 0.15, 0.20, 0.04, 0.18,
+    ],
+    [
+        0.22, 0.19, 0.01, 0.16, 0.29, 1.00, 0.05, 0.29, 0.04, 0.20, 0.03,
+    ],
+    [
+        0.03, 0.03, 0.03, 0.28, 0.05, 0.05, 1.00, 0.06, 0.00, 0.00, 0.01,
+    ],
+    [
+        0.28, 0.21, 0.04, 0.17, 0.15, 0.29, 0.06, 1.00, 0.25, 0.20, 0.17,
+    ],
+    [
+        0.06, 0.03, 0.00, 0.00, 0.20, 0.04, 0.00, 0.25, 1.00, 0.26, 0.38,
+    ],
+    [
+        0.06, 0.15, 0.01, 0.09, 0.04, 0.20, 0.00, 0.20, 0.26, 1.00, 0.12,
+    ],
+    [
+        0.00, 0.00, 0.00, 0.01, 0.18, 0.03, 0.01, 0.17, 0.38, 0.12, 1.00,
+    ],
 ];
 
 /// Table 2 of the paper: the scores at the threshold of 0.1, the highest being 1 (from memory).
@@ -46,7 +68,10 @@ fn scores_are_those_of_the_papers_example() {
     for (number, (score, expected)) in scores.iter().zip(SCORES).enumerate() {
         // The paper stops its iteration sooner, so that its third decimals are a little off.
         let score = score / highest;
-        assert!((score - expected).abs() < 0.001, "{number}: {score}, {expected}");
+        assert!(
+            (score - expected).abs() < 0.001,
+            "{number}: {score}, {expected}"
+        );
     }
 }
 
@@ -75,11 +100,17 @@ fn sentences_are_those_of_uax_29_with_their_places() {
 fn article(count: usize) -> Vec<Block> {
     let sentence = |number: usize| {
         let own: Vec<String> = (0..6).map(|word| format!("w{number}x{word}")).collect();
-        let subject = if number % 10 == 4 { "harbour crane gearbox oil pump" } else { "one crane more or less" };
+        let subject = if number % 10 == 4 {
+            "harbour crane gearbox oil pump"
+        } else {
+            "one crane more or less"
+        };
         format!("The {subject} {}.", own.join(" "))
     };
     let sentences: Vec<String> = (0..count).map(sentence).collect();
-    let paragraphs = sentences.chunks(5).map(|sentences| paragraph(&sentences.join(" ")));
+    let paragraphs = sentences
+        .chunks(5)
+        .map(|sentences| paragraph(&sentences.join(" ")));
     paragraphs.collect()
 }
 
