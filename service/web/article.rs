@@ -146,11 +146,13 @@ fn opening<'a>(article: &'a StoredArticle, particulars: &'a [String]) -> Row<'a>
     }
 }
 
-/// What stands between the opening and the text: the article's most telling sentences, a paragraph each, below a
-/// heading that says what they are; nothing where it has no gist.
+/// What stands between the opening and the text: the article's most telling sentences, a quotation each, so that on
+/// no disc they are taken for the text that follows, below a heading that says what they are; nothing where it has no gist.
 fn excerpt(article: &StoredArticle) -> Vec<Block> {
     let gist = gist(&article.blocks);
-    let sentences = gist.iter().filter_map(|sentence| sentence.paragraph(&article.blocks));
+    let sentences = gist
+        .iter()
+        .filter_map(|sentence| sentence.quoted(&article.blocks));
     let heading = Block {
         kind: BlockKind::Heading { level: 3 },
         runs: vec![Run {
