@@ -9,6 +9,9 @@ use super::page::{excerpt_parts, one_line, section_kinds};
 /// The articles of the demo that have one: all that are long.
 const LEAST_EXCERPTS: usize = 7;
 
+/// The screen whose discs have so few lines that an excerpt would take many of them: it shows none.
+const FEWEST_LINES: &str = "round-6-wide";
+
 /// The sentences that an excerpt should show.
 fn sentences(article: &StoredArticle) -> Vec<String> {
     let gist = gist(&article.blocks);
@@ -35,10 +38,11 @@ async fn long_articles_of_the_town_show_their_own_sentences_before_the_text() {
             let parts = excerpt_parts(&html);
             let kinds = section_kinds(&html);
             let Some((heading, shown)) = parts.split_first() else {
-                assert_eq!(sentences, [""; 0], "{path}");
+                assert!(sentences.is_empty() || screen == FEWEST_LINES, "{path}");
                 assert!(!kinds.contains(&'a'), "{path}: {kinds:?}");
                 continue;
             };
+            assert_ne!(screen, FEWEST_LINES, "{path}");
             assert_eq!(heading, "Excerpt", "{path}");
             assert_eq!(letters(shown), letters(&sentences), "{path}");
             // Opening, excerpt, text, what leads on; each together.

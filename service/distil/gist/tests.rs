@@ -1,3 +1,5 @@
+//! The gist on sentences made for it, and on the paper's worked example. Never checks how an excerpt looks.
+
 use std::collections::HashMap;
 
 use proptest::prelude::*;
