@@ -87,13 +87,8 @@ fn choose(sentences: &[Worded], most: usize) -> Vec<Sentence> {
     let mut chosen: Vec<usize> = Vec::new();
     let mut room = MOST_CHOSEN_WORDS;
     for place in order {
-<<<<<<< HEAD
-        let Worded { words, whole, .. } = &sentences[place];
-        let telling = *whole && TELLING_WORDS.contains(&words.len()) && words.len() <= room;
-=======
         let Worded { words, alone, .. } = sentences[place];
         let telling = alone && TELLING_WORDS.contains(&words) && words <= room;
->>>>>>> room/5-gist
         let same = || {
             chosen
                 .iter()
@@ -120,16 +115,6 @@ fn choose(sentences: &[Worded], most: usize) -> Vec<Sentence> {
 ///
 /// Few pairs share a word, so the products are summed word by word, over the sentences that have it.
 fn cosines(sentences: &[Worded]) -> Vec<Vec<f64>> {
-<<<<<<< HEAD
-    let mut having: HashMap<&str, usize> = HashMap::new();
-    for sentence in sentences {
-        let mut words: Vec<&str> = sentence.words.iter().map(String::as_str).collect();
-        words.sort_unstable();
-        words.dedup();
-        words
-            .into_iter()
-            .for_each(|word| *having.entry(word).or_default() += 1);
-=======
     let mut products = vec![vec![0.0; sentences.len()]; sentences.len()];
     for having in sentences_by_word(sentences) {
         let idf = (sentences.len() as f64 / having.len() as f64).ln();
@@ -138,7 +123,6 @@ fn cosines(sentences: &[Worded]) -> Vec<Vec<f64>> {
                 products[*one][*other] += times * other_times * idf * idf;
             }
         }
->>>>>>> room/5-gist
     }
     let lengths: Vec<f64> = (0..sentences.len())
         .map(|one| products[one][one].sqrt())

@@ -160,11 +160,7 @@ fn excerpt(screen: Screen, article: &StoredArticle) -> Vec<Block> {
     let gist = gist(&article.blocks);
     let sentences = gist
         .iter()
-<<<<<<< HEAD
-        .filter_map(|sentence| sentence.paragraph(&article.blocks));
-=======
         .filter_map(|sentence| sentence.quoted(&article.blocks));
->>>>>>> room/5-gist
     let heading = Block {
         kind: BlockKind::Heading { level: 3 },
         runs: vec![Run {

@@ -259,15 +259,6 @@ fn of_sentences_that_are_as_central_the_earlier_is_better() {
 fn article(count: usize) -> Vec<Block> {
     let subject = ["harbour", "crane", "gearbox", "oil", "pump"];
     let sentence = |number: usize| {
-<<<<<<< HEAD
-        let own: Vec<String> = (0..6).map(|word| format!("w{number}x{word}")).collect();
-        let subject = if number % 10 == 4 {
-            "harbour crane gearbox oil pump"
-        } else {
-            "one crane more or less"
-        };
-        format!("The {subject} {}.", own.join(" "))
-=======
         let subject = if number % 10 == 4 {
             &subject[..]
         } else {
@@ -280,7 +271,6 @@ fn article(count: usize) -> Vec<Block> {
             .chain(own)
             .collect();
         format!("The {}.", words.join(" "))
->>>>>>> room/5-gist
     };
     let sentences: Vec<String> = (0..count).map(sentence).collect();
     let paragraphs = sentences
