@@ -48,7 +48,10 @@ impl Redistil {
             println!(
                 "{} of {} made anew.",
                 outcome.renewed,
-                counted(usize::try_from(outcome.found).unwrap_or(usize::MAX), "article")
+                counted(
+                    usize::try_from(outcome.found).unwrap_or(usize::MAX),
+                    "article"
+                )
             );
         }
         if outcome.warnings.is_empty() {

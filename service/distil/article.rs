@@ -176,7 +176,8 @@ fn better(source: &Source, page: Option<&PageRead<'_>>) -> (Blocks, Language) {
         }
         (Some(feed), None) => feed,
         (None, Some(page)) => {
-            let html = page.fault.and_then(|_| instead(&page.extracted));
+            let found = &page.read.0.blocks;
+            let html = page.fault.and_then(|_| instead(&page.extracted, found));
             let language = page.extracted.metadata.language.as_ref().or(declared);
             html.map_or_else(
                 || page.read.clone(),

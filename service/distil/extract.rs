@@ -1,5 +1,6 @@
 //! The article within a web page. The only user of dom_smoothie; never cleans what it finds.
 
+use std::collections::HashSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use dom_query::{Document, NodeRef};
@@ -54,6 +55,7 @@ pub fn extract_text(html: &str, address: &Url) -> ExtractedPage {
     let headings = texts(&document, "h1, h2, h3");
     let asks_password = document.select("input[type='password' i]").exists();
     clear_page(&document);
+    keep_notes(&document);
     let lead = metadata
         .description
         .as_deref()
@@ -94,6 +96,35 @@ pub fn extract_text(html: &str, address: &Url) -> ExtractedPage {
         html,
         headings,
         asks_password,
+    }
+}
+
+/// The letters of a link to a note at the most: a figure or a sign, perhaps in brackets.
+const MOST_OF_MARKER: usize = 6;
+
+/// Makes plain divisions of an `aside` or `footer` that holds a note to which the text refers, or the source
+/// of a quotation: the algorithm takes nothing from those elements.
+fn keep_notes(document: &Document) {
+    let links = document.select("a[href^='#']");
+    let places = links.nodes().iter().filter_map(|link| {
+        let marker = link.text().trim().chars().count() <= MOST_OF_MARKER;
+        let place = link.attr("href")?.strip_prefix('#')?.to_owned();
+        (marker && !place.is_empty()).then_some(place)
+    });
+    let places: HashSet<String> = places.collect();
+    let placed = document.select("[id]");
+    let notes = placed
+        .nodes()
+        .iter()
+        .filter(|node| places.contains(&*node.attr_or("id", "")));
+    let sources = document.select("blockquote footer");
+    let places: Vec<NodeRef<'_>> = notes.chain(sources.nodes()).copied().collect();
+    for place in places {
+        let around: Vec<NodeRef<'_>> = place.ancestors_it(None).collect();
+        let holders = around.into_iter().chain([place]);
+        for holder in holders.filter(|node| node.has_name("aside") || node.has_name("footer")) {
+            holder.rename("div");
+        }
     }
 }
 
@@ -225,6 +256,35 @@ mod tests {
             extract_article(b"", None, &address()).html,
             Err(ExtractError::NoArticle)
         );
+    }
+
+    #[test]
+    fn notes_and_sources_in_asides_and_footers_are_of_the_article() {
+        for (kept, reference, held) in [
+            (true, "<a href='#n1'>[1]</a>", "<aside id=n1>KEPT</aside>"),
+            (
+                true,
+                "<sup><a href='#n1'>1</a></sup>",
+                "<footer><ol><li id=n1>KEPT</ol></footer>",
+            ),
+            (
+                true,
+                "",
+                "<blockquote>Late.<footer>KEPT</footer></blockquote>",
+            ),
+            (
+                false,
+                "<a href='#n1'>To the foot of the page</a>",
+                "<footer id=n1>KEPT</footer>",
+            ),
+            (false, "<a href='#n2'>2</a>", "<aside id=n1>KEPT</aside>"),
+        ] {
+            let html = page().replacen("</p>", &format!("{reference}</p>"), 1);
+            let html = html.replace("</article>", &format!("{held}</article>"));
+            let found = extract_article(html.as_bytes(), None, &address());
+            let html = found.html.expect("an article");
+            assert_eq!(html.contains("KEPT"), kept, "{reference} {held}");
+        }
     }
 
     // The crate cuts into the middle of the character before such a host (dom_smoothie 0.19).

@@ -95,17 +95,23 @@ pub(super) fn fault(page: &ExtractedPage, blocks: &[Block]) -> Option<NoArticle>
 }
 
 /// What a page that is no article shows where the feed has no text either: its description; else its
-/// headings as a list.
-pub(super) fn instead(page: &ExtractedPage) -> Option<String> {
+/// headings as a list. None where the blocks `found` on it say more than those.
+pub(super) fn instead(page: &ExtractedPage, found: &[Block]) -> Option<String> {
     if let Some(description) = &page.metadata.description {
         return Some(format!("<p>{}</p>", escaped(description)));
+    }
+    let words = |texts: &mut dyn Iterator<Item = String>| -> u32 {
+        texts.map(|text| count_words(&text)).sum()
+    };
+    let told = words(&mut page.headings.iter().cloned());
+    if told <= words(&mut found.iter().map(Block::text)) {
+        return None;
     }
     let items = page
         .headings
         .iter()
         .map(|text| format!("<li>{}</li>", escaped(text)));
-    let list: String = items.collect();
-    (!list.is_empty()).then(|| format!("<ul>{list}</ul>"))
+    Some(format!("<ul>{}</ul>", items.collect::<String>()))
 }
 
 #[cfg(test)]
@@ -185,5 +191,19 @@ mod tests {
                 .text()
                 .starts_with("How the ferry was mended")
         );
+    }
+
+    #[test]
+    fn the_few_words_of_a_page_are_shown_rather_than_its_heading() {
+        let (article, warnings) = read(
+            "",
+            "<h1>Tides</h1><p>Low water at dawn, high at noon.</p>",
+            None,
+        );
+        assert_eq!(
+            crate::distil::text_of(&article.blocks),
+            "Low water at dawn, high at noon."
+        );
+        assert!(warnings[0].contains("no article was found"), "{warnings:?}");
     }
 }

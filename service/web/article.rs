@@ -51,7 +51,7 @@ fn compose(
     let own = words::language();
     let particulars = particulars(web, screen, article);
     let controls = controls(screen, article);
-    let quoted = excerpt(article);
+    let quoted = excerpt(screen, article);
     let mut items = vec![Item::Opening(opening(article, &particulars))];
     let mut targets = vec![Target::none(&article.language, article.direction)];
     for block in &quoted {
@@ -146,11 +146,21 @@ fn opening<'a>(article: &'a StoredArticle, particulars: &'a [String]) -> Row<'a>
     }
 }
 
-/// What stands between the opening and the text: the article's most telling sentences, a paragraph each, below a
-/// heading that says what they are; nothing where it has no gist.
-fn excerpt(article: &StoredArticle) -> Vec<Block> {
+/// Discs of fewer lines have no excerpt before the text: the demo's longest would take eight of five lines in wide
+/// spacing, where it takes two of eleven lines and five of six.
+const LEAST_LINES_OF_AN_EXCERPT: usize = 6;
+
+/// What stands between the opening and the text: the article's most telling sentences, a quotation each, so that on
+/// no disc they are taken for the text that follows, below a heading that says what they are; nothing where it has no
+/// gist.
+fn excerpt(screen: Screen, article: &StoredArticle) -> Vec<Block> {
+    if screen.places() < LEAST_LINES_OF_AN_EXCERPT {
+        return Vec::new();
+    }
     let gist = gist(&article.blocks);
-    let sentences = gist.iter().filter_map(|sentence| sentence.paragraph(&article.blocks));
+    let sentences = gist
+        .iter()
+        .filter_map(|sentence| sentence.quoted(&article.blocks));
     let heading = Block {
         kind: BlockKind::Heading { level: 3 },
         runs: vec![Run {

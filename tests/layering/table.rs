@@ -163,6 +163,7 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("reqwest", &["fetch"]),
     ("rustix", &["pool"]),
     ("sqlx", &["store"]),
+    ("stop_words", &["distil::gist"]),
     ("tempfile", &["command", "config"]),
     ("tiny_skia", &["paint"]),
     ("toml", &["config", "town"]),

@@ -321,7 +321,7 @@ async fn a_page_that_two_feeds_link_to_is_one_row() {
     let texts: Vec<&str> = rows.iter().map(|row| row.text.as_str()).collect();
     // The longer of the two tellings stands for both.
     let expected = [
-        "Of ebb | 1 Apr 04:00 · 1 min | gazette",
+        "Of ebb | 1 Apr 04:00 · 1 min | gazette and 1 more",
         "Of flow | 1 Apr 02:00 · 1 min | gazette",
     ];
     assert_eq!(texts, expected);

@@ -60,7 +60,10 @@ impl Scene {
         };
         store.save(feed, &outcome).await.expect("entries");
         for id in 1..=ARTICLES as i64 {
-            store.mark_opened(READER, id, start()).await.expect("a mark");
+            store
+                .mark_opened(READER, id, start())
+                .await
+                .expect("a mark");
             store.keep(READER, id, Some(start())).await.expect("a mark");
             store.set_place(READER, id, PLACE).await.expect("a mark");
         }
@@ -70,7 +73,9 @@ impl Scene {
 
     async fn store(&self) -> Store {
         let data: PathBuf = self.folder.path().join("data");
-        Store::open(&data, &Clock::fixed(start())).await.expect("a store")
+        Store::open(&data, &Clock::fixed(start()))
+            .await
+            .expect("a store")
     }
 
     /// What a run says on standard output and on standard error.
@@ -88,7 +93,11 @@ impl Scene {
         let store = self.store().await;
         let mut old = 0;
         for id in 1..=ARTICLES as i64 {
-            let article = store.article(READER, id).await.expect("reads").expect("an article");
+            let article = store
+                .article(READER, id)
+                .await
+                .expect("reads")
+                .expect("an article");
             let first = article.blocks[0].text();
             old += u64::from(first == "Badly made.");
             if first != "Badly made." {
@@ -99,7 +108,10 @@ impl Scene {
             assert_eq!((mark.opened, mark.kept), (Some(start()), Some(start())));
             assert_eq!(mark.place, Some(PLACE));
         }
-        assert_eq!(store.older_count(DISTILLER_VERSION).await.expect("a count"), old);
+        assert_eq!(
+            store.older_count(DISTILLER_VERSION).await.expect("a count"),
+            old
+        );
         store.close().await;
         old
     }
@@ -160,7 +172,10 @@ async fn a_run_that_is_killed_is_gone_on_with() {
             .expect("the program starts");
         // What is done when it tells of it is stored. It goes on meanwhile, so that it dies anywhere.
         let mut told = BufReader::new(child.stderr.take().expect("a pipe")).lines();
-        assert_eq!(told.by_ref().take(lines).filter(Result::is_ok).count(), lines);
+        assert_eq!(
+            told.by_ref().take(lines).filter(Result::is_ok).count(),
+            lines
+        );
         child.kill().expect("it runs");
         child.wait().expect("it ends");
         let now = scene.check().await;

@@ -28,6 +28,8 @@ const MOST_NOTES: usize = 500;
 /// The most bytes of a note, and nodes in it; what is longer is a part of the article.
 const LONGEST: usize = 4_000;
 const MOST_NODES: usize = 600;
+/// The most words of a link that leads back from a note to just where it is referred to.
+const MOST_BACK_WORDS: usize = 4;
 /// The most words of a heading over notes.
 const MOST_HEADING_WORDS: usize = 4;
 
@@ -120,8 +122,8 @@ fn spelt(name: &str) -> Option<String> {
 }
 
 /// How a link refers to a note, if it does: by its role or its class (DPUB-ARIA 1.1, EPUB's structural
-/// semantics), or by being a figure or a sign that is raised, bracketed, or leads to a place of such a name
-/// (common practice, no source).
+/// semantics), or by being a sign of notes, or a figure that is raised, bracketed, or leads to a place of such
+/// a name (common practice, no source).
 fn marker_of(link: NodeRef<'_>, place: &str) -> Option<String> {
     let says = |attribute: &str| link.attr_or(attribute, "").to_ascii_lowercase();
     let (role, class) = (says("role"), says("class"));
@@ -153,7 +155,8 @@ fn marker_of(link: NodeRef<'_>, place: &str) -> Option<String> {
     let hint = ["note", "fn", "ftn"]
         .iter()
         .any(|word| place.contains(word));
-    (is_sign(core) && (raised || bracketed || hint)).then_some(text)
+    let sign = !core.contains(char::is_alphanumeric);
+    (is_sign(core) && (sign || raised || bracketed || hint)).then_some(text)
 }
 
 /// A marker without its brackets.
@@ -259,7 +262,9 @@ fn drop_back_links(body: NodeRef<'_>, order: usize, places: &Places<'_>) {
             || link.attr_or("role", "").contains("backlink");
         let sign = !text.contains(char::is_alphanumeric) || is_sign(core_of(&text));
         // The place may be the paragraph around the link, the link, or what is raised in it.
-        if back.is_some_and(|back| back <= order + 1) && (said || sign) {
+        let near = |back: usize| back + 3 >= order;
+        let few = text.split(' ').count() <= MOST_BACK_WORDS;
+        if back.is_some_and(|back| back <= order + 1 && (said || sign || few && near(back))) {
             link.remove_from_parent();
         }
     }

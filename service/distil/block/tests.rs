@@ -234,6 +234,10 @@ fn a_note_that_is_referred_to_twice_or_from_a_table_is_told_once() {
         "<table><tr><td>a<sup><a href='#n'>*</a></sup><td>b</table><p>d</p><p id=n>* c</p>",
         &["row:a^*^\nb", "note:^|*|^ c", "p:d"],
     );
+    check(
+        "<p>a<a href='#n' id=r>*</a> b<p>c<p id=n>* Slack. <a href='#r'>Back to the text</a>",
+        &["p:a* b", "note:^|*|^ Slack.", "p:c"],
+    );
     // A note to a note follows it.
     check(
         "<p>a<sup><a href='#m'>1</a></sup><p>d<ol><li id=m>b<sup><a href='#n'>2</a></sup><li id=n>c</ol>",

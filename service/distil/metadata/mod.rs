@@ -124,19 +124,8 @@ const DATES: &[&str] = &[
     "publish-date",
     "date",
 ];
-const DESCRIPTIONS: &[&str] = &[
-    "og:description",
-    "description",
-    "twitter:description",
-    "dc.description",
-];
-const PICTURES: &[&str] = &[
-    "og:image:secure_url",
-    "og:image",
-    "og:image:url",
-    "twitter:image",
-    "twitter:image:src",
-];
+const DESCRIPTIONS: &[&str] = &["og:description", "description", "dc.description"];
+const PICTURES: &[&str] = &["og:image:secure_url", "og:image", "og:image:url"];
 
 /// The `meta` elements of a page: their names in lower case and their contents.
 struct Metas(Vec<(String, String)>);

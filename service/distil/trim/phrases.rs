@@ -44,7 +44,6 @@ const FURNITURE: &[&str] = &[
     "share this article",
     "share this story",
     "share on",
-    "tweet",
     "print",
     "print this page",
     "printer friendly version",
@@ -255,8 +254,11 @@ const DATE_WORDS: &str = "by von par por di door av af autor autoren author auth
     gennaio febbraio aprile maggio giugno luglio settembre ottobre dicembre \
     januari februari maart mei augustus";
 
-/// Whether a text is a phrase of the page's own.
+/// Whether a text is a phrase of the page's own. One that ends as a sentence does may be of the article.
 pub(super) fn is_furniture(text: &str) -> bool {
+    if text.trim_end().ends_with(['.', '!', '?']) && !text.trim_end().ends_with("...") {
+        return false;
+    }
     let text = folded(text);
     let text = text.trim_matches(|sign: char| sign.is_ascii_digit() || sign == ' ');
     !text.is_empty() && FURNITURE.contains(&text)
