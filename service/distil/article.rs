@@ -137,26 +137,14 @@ fn authors(source: &Source, page: Option<&PageRead<'_>>) -> Vec<String> {
     names.map(|name| shortened(name, MOST_NAME)).collect()
 }
 
-/// Whether some of the source's HTML is beyond the limits. Only what has at least three bytes for each element of
-/// the limit can be, or a table and enough that could stand in it, so that no ordinary article is looked at once
-/// more.
+/// Whether some of the source's HTML is beyond the limits.
 fn is_cut(source: &Source) -> bool {
-    let limits = Limits::ORDINARY;
     let content = source.content.iter().map(|html| (html, Kind::Content));
     let pages = source.page.iter().chain(&source.further);
     content
         .chain(pages.map(|page| (&page.html, Kind::Page)))
-        .filter(|(html, _)| {
-            let pieces = html.len() as u64 / 2;
-            html.len() / 3 >= limits.elements
-                || pieces * pieces >= limits.fostered && has_table(html)
-        })
-        .any(|(html, kind)| flatten(html, kind, limits).cut)
-}
-
-fn has_table(html: &str) -> bool {
-    let mut starts = html.as_bytes().windows(6);
-    starts.any(|start| start.eq_ignore_ascii_case(b"<table"))
+        .filter(|(html, _)| html.len() >= Limits::LEAST_CUT)
+        .any(|(html, kind)| flatten(html, kind, Limits::ORDINARY).cut)
 }
 
 /// The better of feed and page, with its language; of a page that is no article what it says of itself,

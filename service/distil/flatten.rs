@@ -98,6 +98,8 @@ struct Writer {
     escapes: u64,
     /// The elements before each element and text that was written into a table but into no cell, together.
     fostered: u64,
+    /// The elements around each element that was written, together.
+    nesting: u64,
     /// How many open elements have a name, so that most searches of the stack need not be made.
     open: HashMap<String, usize>,
     /// Start tags left out, by name, so that their end tags close nothing else.
@@ -126,6 +128,7 @@ impl Writer {
             elements: 0,
             escapes: 0,
             fostered: 0,
+            nesting: 0,
             open: HashMap::new(),
             ignored: HashMap::new(),
             document: [false; 3],
@@ -299,6 +302,7 @@ impl Writer {
 
     fn write_start(&mut self, name: &str, attributes: &[Attribute<'_>]) {
         self.elements += 1;
+        self.nesting += self.stack.len() as u64;
         if !is_table_part(name) {
             self.count_fostered();
         }

@@ -21,6 +21,8 @@ pub struct Limits {
     /// Elements and texts that stand in a table but in no cell, times the elements before each. A parser moves
     /// them before their table, and the one of the sanitiser goes through all that stands there already.
     pub fostered: u64,
+    /// The elements around each element, together: parsers look through those that are open again and again.
+    pub nesting: u64,
 }
 
 impl Limits {
@@ -33,7 +35,12 @@ impl Limits {
         bytes: 4_000_000,
         escapes: 20_000_000_000,
         fostered: 300_000_000,
+        nesting: 8_000_000,
     };
+
+    /// No HTML of fewer bytes is beyond any of the ordinary limits: an element has three bytes at least, so
+    /// that it takes 46,000 for the nesting, which is the nearest.
+    pub const LEAST_CUT: usize = 30_000;
 }
 
 impl Writer {
@@ -42,6 +49,7 @@ impl Writer {
         self.out.len() > self.limits.bytes
             || self.elements > self.limits.elements
             || self.fostered > self.limits.fostered
+            || self.nesting > self.limits.nesting
     }
 
     /// Counts what is about to be written, if a parser would move it before a table.

@@ -195,3 +195,11 @@ fn too_much_between_the_cells_of_a_table_is_cut_and_said() {
     let rows = format!("<table>{}", "<form><tr><td>a<td><p>b".repeat(5_000));
     assert!(!flatten(&rows, Kind::Content, Limits::ORDINARY).cut);
 }
+
+/// Parsers look through the elements that are open: 500 around each of 60,000 took seconds.
+#[test]
+fn too_many_elements_in_deep_places_are_cut_and_said() {
+    let deep = |count: usize| format!("{}{}", "<div>".repeat(500), "<hr>".repeat(count));
+    assert!(flatten(&deep(20_000), Kind::Content, Limits::ORDINARY).cut);
+    assert!(!flatten(&deep(10_000), Kind::Content, Limits::ORDINARY).cut);
+}
