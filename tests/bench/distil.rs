@@ -8,6 +8,8 @@
 
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
+#[path = "../reference/beside.rs"]
+mod beside;
 #[expect(dead_code, reason = "the test judges by it, the bench takes times")]
 #[path = "../service/extraction/pages.rs"]
 mod pages;

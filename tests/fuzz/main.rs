@@ -7,7 +7,7 @@
 
 use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, ExitCode, Stdio};
 use std::time::{Duration, Instant};
 
@@ -17,6 +17,8 @@ use tondo::distil::feed::read_feed;
 use tondo::distil::{Article, Page, Source, distil};
 use url::Url;
 
+#[path = "../reference/beside.rs"]
+mod beside;
 mod material;
 mod random;
 
@@ -239,9 +241,4 @@ fn peak_kb() -> u64 {
     let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
     let figure = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok());
     figure.expect("the peak of this process")
-}
-
-/// The folder of the references.
-fn references() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
 }

@@ -5,10 +5,9 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use super::random::Random;
-use super::references;
+use crate::beside::{folder, sources_of};
 
 /// The most bytes of one page or feed that is made.
 const MOST_BYTES: usize = 600_000;
@@ -83,7 +82,7 @@ pub struct Material {
 
 impl Material {
     pub fn read() -> Self {
-        let packages = references().join("python_packages");
+        let packages = folder().join("python_packages");
         let mut pages = files(
             &sources_of("readabilityrs").join("tests/test-pages"),
             "html",
@@ -227,30 +226,4 @@ fn spoilt(mut text: Vec<u8>, corpus: &[Vec<u8>], random: &mut Random) -> Vec<u8>
         }
     }
     text
-}
-
-/// Where cargo keeps the sources of a crate that nothing is built of.
-fn sources_of(name: &str) -> PathBuf {
-    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
-    let output = Command::new(cargo)
-        .args([
-            "metadata",
-            "--offline",
-            "--locked",
-            "--format-version=1",
-            "--manifest-path=crates/Cargo.toml",
-        ])
-        .current_dir(references())
-        .output()
-        .expect("cargo starts");
-    assert!(
-        output.status.success(),
-        "cargo metadata failed: run tests/run, which fetches what it needs"
-    );
-    let metadata: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
-    let packages = metadata["packages"].as_array().expect("packages");
-    let found = packages.iter().find(|package| package["name"] == name);
-    let manifest = found.and_then(|package| package["manifest_path"].as_str());
-    let manifest = Path::new(manifest.expect("the crate among the packages"));
-    manifest.parent().expect("a folder").to_owned()
 }

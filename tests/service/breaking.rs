@@ -9,10 +9,6 @@
 //! The package takes a length for each line, so that lines of many lengths, for which alone the
 //! state needs the line beside the break, are compared too.
 
-use std::io::Write;
-use std::path::Path;
-use std::process::{Command, Stdio};
-
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -21,6 +17,8 @@ use serde_json::{Value, json};
 use tondo::typeset::linebreak::{
     Breaker, Candidate, Cost, End, Fragment, Line, Page, Paragraph, Space,
 };
+
+use crate::beside;
 
 /// How far spaces are stretched at the most, as a share of their stretch.
 const THRESHOLD: f64 = 3.0;
@@ -219,28 +217,9 @@ impl Sample {
 /// The fragments before each line end as the package breaks, in one process; `None` where it finds
 /// no way.
 fn reference(samples: &[Sample]) -> Vec<Option<Vec<usize>>> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference");
-    assert!(
-        folder.join("node_modules/tex-linebreak").is_dir(),
-        "the npm package `tex-linebreak` is missing: run `npm ci` in tests/reference (tests/run does)"
-    );
-    let mut node = Command::new("node")
-        .arg("break.mjs")
-        .current_dir(folder)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("node starts; install Debian's package nodejs (tests/run does)");
     let paragraphs: Vec<Value> = samples.iter().map(Sample::json).collect();
-    let input = json!({ "threshold": THRESHOLD, "paragraphs": paragraphs });
-    let mut pipe = node.stdin.take().expect("a standard input");
-    pipe.write_all(input.to_string().as_bytes())
-        .expect("node reads");
-    drop(pipe);
-    let output = node.wait_with_output().expect("node ends");
-    assert!(output.status.success(), "break.mjs failed");
-    let breaks: Vec<Option<Vec<usize>>> =
-        serde_json::from_slice(&output.stdout).expect("breaks as JSON");
+    let input = json!({ "threshold": THRESHOLD, "paragraphs": paragraphs }).to_string();
+    let breaks: Vec<Option<Vec<usize>>> = beside::json("node", &["break.mjs"], &input);
     assert_eq!(breaks.len(), samples.len());
     let ends = |(sample, breaks): (&Sample, Option<Vec<usize>>)| {
         let items = sample.items();

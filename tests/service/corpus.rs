@@ -9,14 +9,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::path::PathBuf;
 
 use jiff::Timestamp;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use tondo::distil::feed::{Entry, Feed, read_feed};
 use url::Url;
+
+use crate::beside::{folder, json};
 
 /// A file of the corpus as the other library reads it.
 #[derive(Deserialize)]
@@ -60,25 +61,13 @@ impl Share {
     }
 }
 
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
-}
-
 /// The corpus by the other library, in one process.
 fn references<Read: DeserializeOwned>(arguments: &[&str]) -> Vec<Read> {
-    assert!(
-        corpus().is_dir() && folder().join("python_packages/installed").is_dir(),
-        "the Python package `feedparser` or its corpus is missing: run tests/run, which installs them"
-    );
-    let output = Command::new("python3")
-        .args(["-B", "feeds.py"])
-        .args(arguments)
-        .current_dir(folder())
-        .stderr(Stdio::inherit())
-        .output()
-        .expect("python3 starts; install Debian's package python3 (tests/run does)");
-    assert!(output.status.success(), "feeds.py failed");
-    serde_json::from_slice(&output.stdout).expect("the JSON of feeds.py")
+    let arguments: Vec<&str> = ["-B", "feeds.py"]
+        .into_iter()
+        .chain(arguments.iter().copied())
+        .collect();
+    json("python3", &arguments, "")
 }
 
 fn corpus() -> PathBuf {

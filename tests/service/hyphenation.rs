@@ -6,12 +6,11 @@
 //! some tenths of a percent, for which the floors leave room.
 
 use std::fs;
-use std::io::Write;
-use std::path::Path;
-use std::process::{Command, Stdio};
 
 use tondo::distil::language::Language;
 use tondo::typeset::hyphenate::Divider;
+
+use crate::beside::printed;
 
 /// Words of a list for one language.
 struct List {
@@ -81,26 +80,8 @@ impl List {
 
 /// The words as the npm package divides them, in one process.
 fn reference(patterns: &str, words: &[String]) -> Vec<String> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference");
-    assert!(
-        folder.join("node_modules/hyphen").is_dir(),
-        "the npm package `hyphen` is missing: run `npm ci` in tests/reference (tests/run does)"
-    );
-    let mut node = Command::new("node")
-        .args(["hyphenate.mjs", patterns])
-        .current_dir(folder)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("node starts; install Debian's package nodejs (tests/run does)");
-    let mut input = node.stdin.take().expect("a standard input");
-    input
-        .write_all(words.join("\n").as_bytes())
-        .expect("node reads");
-    drop(input);
-    let output = node.wait_with_output().expect("node ends");
-    assert!(output.status.success(), "hyphenate.mjs failed");
-    let text = String::from_utf8(output.stdout).expect("UTF-8");
+    let text = printed("node", &["hyphenate.mjs", patterns], &words.join("\n"));
+    let text = String::from_utf8(text).expect("UTF-8");
     text.lines().map(str::to_owned).collect()
 }
 

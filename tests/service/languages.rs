@@ -2,12 +2,12 @@
 //! more languages. The library itself is not run; its samples are no part of what the detector was made from.
 
 use std::collections::BTreeMap;
-use std::path::Path;
-use std::process::{Command, Stdio};
 
 use tondo::distil::language::Direction;
 use tondo::distil::{Article, Source, distil};
 use url::Url;
+
+use crate::beside::json;
 
 /// Samples with fewer letters are left out, since a shorter text is not told by design. In scripts of one
 /// language fewer would do.
@@ -29,18 +29,7 @@ const LEAST_RIGHT: f64 = 0.9;
 const LEFTWARD: [&str; 4] = ["ar", "fa", "he", "ur"];
 
 fn samples() -> BTreeMap<String, Vec<String>> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference");
-    let output = Command::new("python3")
-        .args(["-B", "languages.py"])
-        .current_dir(folder)
-        .stderr(Stdio::inherit())
-        .output()
-        .expect("python3 starts; install Debian's package python3 (tests/run does)");
-    assert!(
-        output.status.success(),
-        "the wheel of the Python package spacy is missing: run tests/run, which fetches it"
-    );
-    serde_json::from_slice(&output.stdout).expect("the JSON of languages.py")
+    json("python3", &["-B", "languages.py"], "")
 }
 
 /// Distils an article of which nothing is declared.

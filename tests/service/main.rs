@@ -4,6 +4,8 @@
 //! publisher whose answers a test sets, `page.rs` reads the pages back. The other files are one
 //! subject each.
 
+#[path = "../reference/beside.rs"]
+mod beside;
 mod breaking;
 mod caching;
 mod commands;

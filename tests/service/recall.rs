@@ -5,9 +5,7 @@
 
 use std::collections::HashMap;
 use std::fs;
-use std::io::{Seek, Write};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
 use tondo::distil::block::{Block, read_blocks};
 use tondo::distil::decode::decode;
@@ -16,13 +14,11 @@ use tondo::distil::language::Language;
 use tondo::distil::sanitise::sanitise;
 use url::Url;
 
+use crate::beside::{folder, json, sources_of};
+
 struct Text {
     name: String,
     html: String,
-}
-
-fn references() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
 }
 
 fn address() -> Url {
@@ -74,53 +70,11 @@ fn entries(folder: &Path) -> Vec<Text> {
     texts
 }
 
-/// Where cargo keeps the sources of a crate that nothing is built of.
-fn sources_of(name: &str) -> PathBuf {
-    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
-    let output = Command::new(cargo)
-        .args([
-            "metadata",
-            "--offline",
-            "--locked",
-            "--format-version=1",
-            "--manifest-path=crates/Cargo.toml",
-        ])
-        .current_dir(references())
-        .output()
-        .expect("cargo starts");
-    assert!(
-        output.status.success(),
-        "cargo metadata failed: run tests/run, which fetches what it needs"
-    );
-    let metadata: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
-    let packages = metadata["packages"].as_array().expect("packages");
-    let found = packages.iter().find(|package| package["name"] == name);
-    let manifest = found.and_then(|package| package["manifest_path"].as_str());
-    let manifest = Path::new(manifest.expect("the crate among the packages"));
-    manifest.parent().expect("a folder").to_owned()
-}
-
 /// What the other parser sees of each text.
 fn visible(texts: &[Text]) -> Vec<String> {
-    let mut input = tempfile::tempfile().expect("a file of our own");
     let html: Vec<&str> = texts.iter().map(|text| text.html.as_str()).collect();
-    let json = serde_json::to_vec(&html).expect("JSON");
-    input
-        .write_all(&json)
-        .and_then(|()| input.rewind())
-        .expect("what is written");
-    let output = Command::new("python3")
-        .args(["-B", "visible.py"])
-        .current_dir(references())
-        .stdin(input)
-        .stderr(Stdio::inherit())
-        .output()
-        .expect("python3 starts; install Debian's package python3 (tests/run does)");
-    assert!(
-        output.status.success(),
-        "visible.py failed: run tests/run, which installs what it needs"
-    );
-    serde_json::from_slice(&output.stdout).expect("the JSON of visible.py")
+    let input = serde_json::to_string(&html).expect("JSON");
+    json("python3", &["-B", "visible.py"], &input)
 }
 
 fn told(html: &str) -> String {
@@ -183,7 +137,7 @@ const FLOOR: f64 = 0.995;
     reason = "figures of a test, shown by --nocapture"
 )]
 fn no_word_of_extracted_html_is_lost() {
-    let packages = references().join("python_packages");
+    let packages = folder().join("python_packages");
     let corpora = [
         (
             "articles",

@@ -3,14 +3,14 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 use tondo::config::Config;
 
 use super::commands::{folder_with, names_in, run, text};
 use super::publisher::{Publisher, Reply, Written, atom};
+use crate::beside::json;
 
 /// A config with a comment and no feed yet, which may reach the publisher.
 const CONFIG: &str = "# The cellar.\n[gather]\nallow_private = [\"127.0.0.1\"] # ours\n";
@@ -330,20 +330,7 @@ struct Outlined {
 
 /// The feeds of a list by the XML parser of Python's standard library.
 fn outlined(list: &str) -> Vec<Outlined> {
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/outlines.py");
-    let mut python = Command::new("python3")
-        .arg("-B")
-        .arg(script)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .expect("python3 starts; install Debian's package python3 (tests/run does)");
-    let mut input = python.stdin.take().expect("a pipe");
-    input.write_all(list.as_bytes()).expect("it is read");
-    drop(input);
-    let output = python.wait_with_output().expect("it ends");
-    assert!(output.status.success(), "no sound list: {list}");
-    serde_json::from_slice(&output.stdout).expect("the JSON of outlines.py")
+    json("python3", &["-B", "outlines.py"], list)
 }
 
 #[tokio::test]

@@ -65,6 +65,13 @@ pub(super) fn take_notes(root: NodeRef<'_>, context: &Context) -> Notes {
             },
         );
         left.extend(body.parent().map(|parent| (body, parent)));
+        // What stands before it says its figure alone.
+        let term = body.prev_element_sibling().filter(|_| body.has_name("dd"));
+        let term = term.filter(|term| {
+            term.has_name("dt")
+                && text_within(*term, 100).is_some_and(|text| is_sign(core_of(&text)))
+        });
+        left.extend(term.and_then(|term| Some((term, term.parent()?))));
     }
     // Where a note stands within another, it goes along with that one.
     let mut headings = Vec::new();
@@ -160,12 +167,12 @@ fn marker_of(link: NodeRef<'_>, place: &str) -> Option<String> {
 }
 
 /// A marker without its brackets.
-fn core_of(marker: &str) -> &str {
+pub(super) fn core_of(marker: &str) -> &str {
     marker.trim_matches(|c: char| "[]().:".contains(c) || c.is_whitespace())
 }
 
 /// Whether a text is a figure or a sign of notes.
-fn is_sign(core: &str) -> bool {
+pub(super) fn is_sign(core: &str) -> bool {
     let count = core.chars().count();
     let figures = count <= 4 && core.chars().all(char::is_numeric);
     let letters = count == 1 && core.chars().all(char::is_alphabetic);

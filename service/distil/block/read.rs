@@ -125,6 +125,7 @@ impl Reader {
             "img" => self.picture(node),
             "hr" => self.rule(),
             "rp" => {}
+            "a" if self.is_anchor(node) => {}
             "table" => {
                 let room = MOST_CHARACTERS.saturating_sub(self.of_tables);
                 if let Some(rows) = table::read(node, &self.context(), &mut self.links, room) {
@@ -157,7 +158,9 @@ impl Reader {
         match name {
             "a" if self.notes.contains_key(&node.id) => {
                 context.link = None;
-                self.refer(node);
+                if self.refer(node) {
+                    context.style.script = Script::Superscript;
+                }
             }
             "pre" => self.listing = listing::language(node),
             "ul" | "menu" | "dl" => self.lists.push(List {

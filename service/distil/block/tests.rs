@@ -214,6 +214,11 @@ fn notes_follow_their_paragraph_once() {
             "<sup><a epub:type=noteref href='#n'>1</a></sup>",
             "<aside epub:type=footnote id=n><p>Slack.</p></aside>",
         ),
+        // As docutils 0.19 writes them.
+        (
+            "<a class=footnote-reference href='#n' id=r>1</a>",
+            "<dl class=footnote><dt id=n><span><a href='#r'>1</a></span></dt><dd><p>Slack.</p></dd></dl>",
+        ),
         (
             "<sup><a href='https://quay.example.org/a/#n'>1</a></sup>",
             "<div id=n>Slack.</div>",
@@ -236,12 +241,24 @@ fn a_note_that_is_referred_to_twice_or_from_a_table_is_told_once() {
     );
     check(
         "<p>a<a href='#n' id=r>*</a> b<p>c<p id=n>* Slack. <a href='#r'>Back to the text</a>",
-        &["p:a* b", "note:^|*|^ Slack.", "p:c"],
+        &["p:a^*^ b", "note:^|*|^ Slack.", "p:c"],
     );
     // A note to a note follows it.
     check(
         "<p>a<sup><a href='#m'>1</a></sup><p>d<ol><li id=m>b<sup><a href='#n'>2</a></sup><li id=n>c</ol>",
         &["p:a^1^", "note:^|1|^ b^2^", "note:^|2|^ c", "p:d"],
+    );
+}
+
+#[test]
+fn a_heading_says_no_sign_that_leads_to_itself() {
+    check(
+        "<h2 id=a>Tides<a href='#a'>¶</a></h2><p>a <a href='#a'>#</a>",
+        &["h2:Tides", "p:a #"],
+    );
+    check(
+        "<h2>a <a href='https://a.example/'>b</a></h2>",
+        &["h2:a [b]0"],
     );
 }
 

@@ -18,10 +18,13 @@ export function readSource(html) {
       "output q rp rt ruby s samp small span strike strong sub sup time tt u var wbr").split(" "),
   );
   const LAYOUT = "table, ul, ol, dl, h1, h2, h3, h4, h5, h6, blockquote, pre, figure, hr, img, article";
+  // By their role (DPUB-ARIA 1.1), or as docutils 0.19 writes them.
+  const REFERENCES = "a[role=doc-noteref], a.footnote-reference";
   const blocks = [];
   let text = "";
   let waiting = [];
   const notes = new Map();
+  const taken = new Set();
   // A soft hyphen is no character of a word: it says where the word may be divided.
   const wordsOf = (string) => string.replaceAll("\u00ad", "").split(/\s+/u).filter((word) => word !== "");
   const push = (bag, string) => {
@@ -71,8 +74,8 @@ export function readSource(html) {
     } else if (name === "table" && isData(element)) {
       flush();
       tellTable(element);
-    } else if (name !== "rp" && !notes.has(element)) {
-      element.getAttribute("role") === "doc-noteref" && refer(element);
+    } else if (name !== "rp" && !taken.has(element)) {
+      element.matches(REFERENCES) && refer(element);
       const block = !INLINE.has(name);
       block && flush();
       name === "figure" && tellPictures(element);
@@ -83,10 +86,14 @@ export function readSource(html) {
     }
   };
   const refer = (link) => {
-    const note = link.ownerDocument.getElementById(link.hash.slice(1));
-    if (note !== null) {
-      waiting.push(`${link.textContent} ${note.textContent}`);
+    const note = notes.get(link);
+    if (note !== undefined) {
+      waiting.push(`${link.textContent} ${spaced(note)}`);
     }
+  };
+  const spaced = (element) => {
+    const parts = [...element.childNodes].map((node) => (node.nodeType === Node.ELEMENT_NODE ? spaced(node) : node.data));
+    return INLINE.has(element.localName) ? parts.join("") : ` ${parts.join("")} `;
   };
   const walk = (parent) => {
     for (const node of parent.childNodes) {
@@ -98,8 +105,14 @@ export function readSource(html) {
     }
   };
   const { body } = new DOMParser().parseFromString(html, "text/html");
-  for (const link of body.querySelectorAll("a[role=doc-noteref]")) {
-    notes.set(body.querySelector(link.hash), link);
+  for (const link of body.querySelectorAll(REFERENCES)) {
+    const place = body.querySelector(link.hash);
+    // A note with a term of its own is told in the place of it.
+    const note = place?.localName === "dt" ? place.nextElementSibling : place;
+    if (note !== null && !taken.has(note)) {
+      taken.add(place).add(note);
+      notes.set(link, note);
+    }
   }
   walk(body);
   flush();

