@@ -182,6 +182,7 @@ impl Set<'_> {
                 targets: &self.targets,
                 sizes_of: None,
                 style,
+                script: None,
             },
             facts: &self.facts,
         }

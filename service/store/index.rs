@@ -45,6 +45,8 @@ pub struct IndexEntry {
     pub direction: Direction,
     /// Whether the reader has opened it.
     pub opened: bool,
+    /// Whether a place in it is remembered, at which reading goes on.
+    pub begun: bool,
     /// When its publisher last changed it, where that is since the reader last opened it.
     pub changed: Option<Timestamp>,
 }
@@ -152,6 +154,29 @@ impl Store {
         })
     }
 
+    /// The entry that `reader` opened last, if a place in it is remembered: what reading goes on with.
+    ///
+    /// # Errors
+    /// [`StoreError::Database`], [`StoreError::Unreadable`].
+    pub async fn begun(&self, reader: i64) -> Result<Option<IndexEntry>, StoreError> {
+        let latest = sqlx::query_as::<_, Candidate>(
+            "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
+             FROM mark
+             JOIN entry ON entry.id = mark.entry
+             JOIN feed ON feed.id = entry.feed AND feed.hidden = 0
+             JOIN article ON article.entry = entry.id
+             WHERE mark.reader = ?1 AND mark.place_block IS NOT NULL
+             ORDER BY mark.last_opened DESC LIMIT 1",
+        )
+        .bind(reader)
+        .fetch_optional(&self.pool)
+        .await?;
+        let Some(latest) = latest else {
+            return Ok(None);
+        };
+        Ok(self.index_entries(reader, &[latest]).await?.pop())
+    }
+
     /// The next entry that `reader` has not opened, in the index's order after `entry`; the first
     /// such entry of all where `entry` is not in the index; `None` where none is left.
     ///
@@ -213,6 +238,7 @@ impl Store {
             "SELECT entry.id, article.title, feed.config_title, feed.feed_title,
                     feed.address AS feed_address, entry.published, article.words,
                     article.language, article.direction, mark.opened IS NOT NULL AS opened,
+                    mark.place_block IS NOT NULL AS begun,
                     CASE WHEN article.edited > mark.last_opened THEN article.edited END AS changed,
                     (SELECT count(DISTINCT other.feed) FROM entry AS other
                      JOIN feed AS its_feed ON its_feed.id = other.feed AND its_feed.hidden = 0
@@ -291,6 +317,7 @@ struct EntryRow {
     language: String,
     direction: String,
     opened: bool,
+    begun: bool,
     changed: Option<i64>,
     other_feeds: u32,
 }
@@ -313,6 +340,7 @@ impl TryFrom<EntryRow> for IndexEntry {
             language: block_form::language_from(&row.language),
             direction: block_form::direction_from(&row.direction),
             opened: row.opened,
+            begun: row.begun,
             changed: row.changed.map(from_column).transpose()?,
         })
     }

@@ -9,12 +9,20 @@ use super::{Store, StoreError, from_column, to_column};
 pub const READER: i64 = 1;
 
 /// A place in an article. It names the same words at every size of text.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Place {
     /// The block, from 0.
     pub block: u32,
     /// The character of the block's text, from 0.
     pub character: u32,
+}
+
+impl Place {
+    /// Where an article begins.
+    pub const START: Self = Self {
+        block: 0,
+        character: 0,
+    };
 }
 
 /// All that is known of a reader and an entry.
@@ -26,7 +34,7 @@ pub struct Mark {
     pub last_opened: Option<Timestamp>,
     /// When it was kept.
     pub kept: Option<Timestamp>,
-    /// How far it was read.
+    /// How far it was read; none before its second disc and at its end.
     pub place: Option<Place>,
 }
 
@@ -98,11 +106,16 @@ impl Store {
         Ok(())
     }
 
-    /// Remembers how far the reader has come.
+    /// Remembers how far the reader has come, or forgets it with `None`.
     ///
     /// # Errors
     /// [`StoreError::Database`].
-    pub async fn set_place(&self, reader: i64, entry: i64, place: Place) -> Result<(), StoreError> {
+    pub async fn set_place(
+        &self,
+        reader: i64,
+        entry: i64,
+        place: Option<Place>,
+    ) -> Result<(), StoreError> {
         sqlx::query(
             "INSERT INTO mark (reader, entry, place_block, place_character)
              SELECT ?1, id, ?3, ?4 FROM entry
@@ -114,8 +127,8 @@ impl Store {
         )
         .bind(reader)
         .bind(entry)
-        .bind(place.block)
-        .bind(place.character)
+        .bind(place.map(|place| place.block))
+        .bind(place.map(|place| place.character))
         .execute(&self.pool)
         .await?;
         Ok(())
@@ -174,11 +187,17 @@ mod tests {
         let entry = bench.article(feed, "one", 1).await;
         let store = &bench.store;
         let place = |block, character| Place { block, character };
-        store.set_place(READER, entry, place(3, 40)).await.unwrap();
+        store
+            .set_place(READER, entry, Some(place(3, 40)))
+            .await
+            .unwrap();
         store.mark_opened(READER, entry, instant(2)).await.unwrap();
         store.keep(READER, entry, Some(instant(4))).await.unwrap();
         store.keep(READER, entry, Some(instant(5))).await.unwrap();
-        store.set_place(READER, entry, place(4, 0)).await.unwrap();
+        store
+            .set_place(READER, entry, Some(place(4, 0)))
+            .await
+            .unwrap();
         let mark = store.mark(READER, entry).await.unwrap();
         let expected = Mark {
             opened: Some(instant(2)),
@@ -187,6 +206,8 @@ mod tests {
             place: Some(place(4, 0)),
         };
         assert_eq!(mark, expected);
+        store.set_place(READER, entry, None).await.unwrap();
+        assert_eq!(store.mark(READER, entry).await.unwrap().place, None);
         store.keep(READER, entry, None).await.unwrap();
         assert_eq!(store.mark(READER, entry).await.unwrap().kept, None);
     }
@@ -198,14 +219,7 @@ mod tests {
         store.mark_opened(READER, 77, instant(2)).await.unwrap();
         store.keep(READER, 77, Some(instant(2))).await.unwrap();
         store
-            .set_place(
-                READER,
-                77,
-                Place {
-                    block: 0,
-                    character: 0,
-                },
-            )
+            .set_place(READER, 77, Some(Place::START))
             .await
             .unwrap();
         assert_eq!(store.mark(READER, 77).await.unwrap(), Mark::default());

@@ -3,6 +3,7 @@
 mod gallery;
 mod page;
 mod rim;
+mod script;
 mod style;
 mod table;
 
@@ -11,4 +12,5 @@ pub use askama::Error as PrintError;
 pub use gallery::{GalleryView, Hung};
 pub use page::{PageView, Target};
 pub use rim::rim_degrees;
+pub use script::Script;
 pub use style::Style;

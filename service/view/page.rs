@@ -25,6 +25,8 @@ pub struct PageView<'a> {
     pub sizes_of: Option<Screen>,
     /// The style sheet.
     pub style: &'a Style,
+    /// The script of a page that is read.
+    pub script: Option<&'a super::Script>,
 }
 
 /// What an item is beside its text.
@@ -84,6 +86,7 @@ impl PageView<'_> {
             rtl: self.direction == Direction::Rtl,
             font: &self.style.font,
             style: &self.style.text,
+            script: self.script.map(|script| script.name.as_str()),
             sections: sections.collect(),
             choice: self
                 .sizes_of
@@ -272,6 +275,7 @@ struct PageTemplate<'a> {
     rtl: bool,
     font: &'a str,
     style: &'a str,
+    script: Option<&'a str>,
     sections: Vec<Section<'a>>,
     choice: Option<Choice>,
 }

@@ -72,6 +72,7 @@ fn print(discs: &[Disc], targets: &[Target], sizes_of: Option<Screen>) -> String
         targets,
         sizes_of,
         style: &style(),
+        script: None,
     };
     page.print().expect("a page")
 }

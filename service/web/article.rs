@@ -1,5 +1,7 @@
 //! An article: its opening, its text disc by disc, and what leads on. Never distils.
 
+use std::ops::Range;
+
 use axum::extract::State;
 use axum::http::{HeaderMap, Method};
 use axum::response::Response;
@@ -11,9 +13,9 @@ use super::{Web, answer, message, stored, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::gist::gist;
 use crate::distil::language::Direction;
-use crate::store::{READER, StoredArticle};
+use crate::store::{Place, READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
-use crate::typeset::{Item, Job, LineKind, MOST_TITLE_LINES, Row, RowText, Screen};
+use crate::typeset::{Disc, Item, Job, Line, LineKind, MOST_TITLE_LINES, Row, RowText, Screen};
 use crate::view::{PageView, PrintError, Target};
 
 /// An article. Going to it counts as opening it.
@@ -42,7 +44,7 @@ async fn show(
     Ok(response)
 }
 
-fn compose(
+pub(super) fn compose(
     web: &Web,
     screen: Screen,
     article: &StoredArticle,
@@ -92,16 +94,38 @@ fn compose(
         wanted,
         ..Job::new(screen, &web.shared.typeface)
     };
+    let discs = job.set(&items).unwrap_or_default();
     let page = PageView {
         title: &article.title,
         language: &article.language,
         direction: article.direction,
-        discs: &job.set(&items).unwrap_or_default(),
+        discs: &discs,
         targets: &targets,
         sizes_of: None,
         style: &web.shared.style,
+        script: Some(&web.shared.script),
     };
-    page.print().map(Printed::new)
+    let first = 1 + quoted.len();
+    let starts = starts(&discs, first..first + article.blocks.len());
+    page.print().map(|page| Printed::of_article(page, starts))
+}
+
+/// Where each disc begins in the article, of whose blocks the items are. What stands before them is at their start,
+/// what stands after them at their end.
+fn starts(discs: &[Disc], blocks: Range<usize>) -> Vec<Place> {
+    let of_line = |line: &Line| {
+        let place = |block: usize, character: usize| Place {
+            block: u32::try_from(block).unwrap_or(u32::MAX),
+            character: u32::try_from(character).unwrap_or(u32::MAX),
+        };
+        match line.item.checked_sub(blocks.start) {
+            None => Place::START,
+            Some(block) if line.item < blocks.end => place(block, line.characters.start),
+            Some(_) => place(blocks.len(), 0),
+        }
+    };
+    let of_disc = |disc: &Disc| disc.lines.first().map_or(Place::START, of_line);
+    discs.iter().map(of_disc).collect()
 }
 
 /// Whether it has changed, source, full date and length.

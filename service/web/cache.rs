@@ -7,6 +7,8 @@ use axum::body::Bytes;
 use flate2::Compression;
 use flate2::write::GzEncoder;
 
+use crate::store::Place;
+
 /// A page that is ready to be sent.
 #[derive(Clone, Debug)]
 pub struct Printed {
@@ -16,11 +18,18 @@ pub struct Printed {
     pub gzip: Bytes,
     /// A digest of its content.
     pub digest: String,
+    /// Where each of its discs begins in its article; none where it is a page of none.
+    pub starts: Vec<Place>,
 }
 
 impl Printed {
     /// Compresses a page. Takes milliseconds: for the pool.
     pub fn new(page: String) -> Self {
+        Self::of_article(page, Vec::new())
+    }
+
+    /// Compresses the page of an article whose discs begin at these places.
+    pub fn of_article(page: String, starts: Vec<Place>) -> Self {
         let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
         // Writing into memory cannot fail; should it, the page is sent as it is.
         let gzip = encoder
@@ -32,11 +41,13 @@ impl Printed {
             plain: page.into(),
             gzip: gzip.into(),
             digest,
+            starts,
         }
     }
 
     fn bytes(&self) -> u32 {
-        u32::try_from(self.plain.len() + self.gzip.len() + 64).unwrap_or(u32::MAX)
+        u32::try_from(self.plain.len() + self.gzip.len() + 8 * self.starts.len() + 64)
+            .unwrap_or(u32::MAX)
     }
 }
 

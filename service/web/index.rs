@@ -44,21 +44,29 @@ async fn show(
     headers: &HeaderMap,
 ) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let index = web.shared.store.index(READER, page).await?;
+    let mut index = web.shared.store.index(READER, page).await?;
     if index.entries.is_empty() && page > 0 {
         return Err(WebError::NoPage);
     }
-    let failing = if page == 0 {
-        web.shared.store.failing_feeds().await?
-    } else {
-        Vec::new()
+    let (failing, begun) = match page {
+        0 => (
+            web.shared.store.failing_feeds().await?,
+            web.shared.store.begun(READER).await?,
+        ),
+        _ => (Vec::new(), None),
     };
+    if let Some(begun) = &begun {
+        index.entries.retain(|entry| entry.entry != begun.entry);
+    }
     let now = web.shared.clock.now();
     let composer = web.clone();
     let printed = web
         .shared
         .pool
-        .run(move || compose(&composer, screen, page, &index, &failing, now))
+        .run(move || {
+            let begun = begun.as_ref();
+            compose(&composer, (screen, page), begun, &index, &failing, now)
+        })
         .await??;
     Ok(answer::page(headers, StatusCode::OK, &printed))
 }
@@ -73,19 +81,21 @@ struct Said {
 
 fn compose(
     web: &Web,
-    screen: Screen,
-    page: u32,
+    (screen, page): (Screen, u32),
+    begun: Option<&IndexEntry>,
     index: &IndexPage,
     failing: &[FailingFeed],
     now: Timestamp,
 ) -> Result<Printed, PrintError> {
     let language = words::language();
-    let mut said: Vec<Said> = index
-        .entries
-        .iter()
-        .map(|entry| entry_row(web, screen, entry, now))
+    let listed = index.entries.iter();
+    let listed = listed.map(|entry| entry_row(web, screen, entry, now));
+    let mut said: Vec<Said> = begun
+        .map(|entry| begun_row(screen, entry))
+        .into_iter()
+        .chain(listed)
         .collect();
-    let mut first = if index.entries.is_empty() {
+    let mut first = if said.is_empty() {
         nothing_yet()
     } else {
         Vec::new()
@@ -137,6 +147,7 @@ fn compose(
         targets: &targets,
         sizes_of: Some(screen),
         style: &shared.style,
+        script: None,
     };
     page.print().map(Printed::new)
 }
@@ -145,7 +156,7 @@ fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> S
     let target = Target {
         seen: entry.opened && entry.changed.is_none(),
         direction: entry.direction,
-        ..Target::to(format!("/{screen}/{}", entry.entry), &entry.language)
+        ..Target::to(leads_to(screen, entry), &entry.language)
     };
     Said {
         title: entry.title.clone(),
@@ -153,6 +164,25 @@ fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> S
         row: LineKind::Title,
         target,
     }
+}
+
+/// What is offered first: it leads to the disc where reading stopped.
+fn begun_row(screen: Screen, entry: &IndexEntry) -> Said {
+    Said {
+        title: entry.title.clone(),
+        label: words::GO_ON.to_owned(),
+        row: LineKind::Title,
+        target: Target {
+            direction: entry.direction,
+            ..Target::to(leads_to(screen, entry), &entry.language)
+        },
+    }
+}
+
+/// Where an entry leads: to its article, at the place where reading stopped if one is remembered.
+fn leads_to(screen: Screen, entry: &IndexEntry) -> String {
+    let on = if entry.begun { "/on" } else { "" };
+    format!("/{screen}/{}{on}", entry.entry)
 }
 
 /// What stands below an entry's title. The larger or wider the text, the less has room there.

@@ -94,6 +94,7 @@ pub fn own_page(
         targets,
         sizes_of: None,
         style: &web.shared.style,
+        script: None,
     };
     page.print().map(Printed::new)
 }

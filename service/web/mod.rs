@@ -12,9 +12,11 @@ mod guard;
 mod index;
 mod links;
 mod message;
+mod place;
 mod policy;
 mod root;
 mod screens;
+mod script;
 mod stored;
 mod words;
 
@@ -37,7 +39,7 @@ use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
 use crate::store::Store;
 use crate::typeset::Screen;
-use crate::view::{PrintError, Style};
+use crate::view::{PrintError, Script, Style};
 
 /// What all pages share. Cheap to clone.
 #[derive(Clone)]
@@ -55,6 +57,7 @@ struct Shared {
     typeface: Arc<Typeface>,
     fonts: FontFiles,
     style: Arc<Style>,
+    script: Script,
     cache: cache::Cache,
 }
 
@@ -105,6 +108,7 @@ impl Web {
             typeface,
             fonts,
             style,
+            script: Script::turning(),
             cache,
         };
         Ok(Self {
@@ -120,11 +124,14 @@ impl Web {
             .route("/favicon.ico", get(fonts::no_icon))
             .route("/font/licence", get(fonts::licence))
             .route("/font/{name}", get(fonts::font))
+            .route("/script/{name}", get(script::script))
             .route("/{screen}/", get(index::newest))
             .route("/{screen}/page/{page}", get(index::older))
             .route("/{screen}/after/{entry}", get(after::after))
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))
+            .route("/{screen}/{entry}/on", get(place::on))
+            .route("/{screen}/{entry}/place", post(place::turned))
             .fallback(message::no_page)
             .layer(CatchPanicLayer::custom(error::panicked))
             .layer(middleware::from_fn_with_state(self.clone(), guard::guard))

@@ -7,12 +7,14 @@ use axum::response::Response;
 
 use super::Web;
 
-/// Sets the headers. A page may load nothing but this service's fonts, pictures and sounds, run
-/// nothing, be framed by nobody, and has one style element, known by its hash.
+/// Sets the headers. A page may load nothing but this service's fonts, pictures and sounds, run nothing but
+/// this service's script, which tells nobody else anything, be framed by nobody, and has one style element,
+/// known by its hash.
 pub async fn policy(State(web): State<Web>, request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
     let policy = format!(
         "default-src 'none'; style-src 'sha256-{}'; font-src 'self'; img-src 'self'; media-src 'self'; \
+         script-src 'self'; connect-src 'self'; \
          form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
         web.shared.style.hash
     );

@@ -1,5 +1,7 @@
 //! A page of a stored article: loaded, made once, kept compressed. Knows no page.
 
+use std::sync::Arc;
+
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use tokio_util::sync::CancellationToken;
@@ -22,11 +24,25 @@ pub type Compose =
 /// There is no such screen or article, or the page cannot be made.
 pub async fn page(
     web: &Web,
-    (screen, entry): (&str, i64),
+    asked: (&str, i64),
     page: &'static str,
     compose: Compose,
     headers: &HeaderMap,
 ) -> Result<Response, WebError> {
+    let printed = printed(web, asked, page, compose).await?;
+    Ok(answer::page(headers, StatusCode::OK, &printed))
+}
+
+/// A page of an article, made if it is not kept.
+///
+/// # Errors
+/// There is no such screen or article, or the page cannot be made.
+pub async fn printed(
+    web: &Web,
+    (screen, entry): (&str, i64),
+    page: &'static str,
+    compose: Compose,
+) -> Result<Arc<Printed>, WebError> {
     let shared = &web.shared;
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
     let article = shared
@@ -50,12 +66,11 @@ pub async fn page(
             .map_err(|fault| fault.to_string())?
             .map_err(|fault| fault.to_string())
     };
-    let printed = shared
+    shared
         .cache
         .get(key, make)
         .await
-        .map_err(|fault| WebError::Unset(fault.to_string()))?;
-    Ok(answer::page(headers, StatusCode::OK, &printed))
+        .map_err(|fault| WebError::Unset(fault.to_string()))
 }
 
 /// A digest of all that the page is made of. The article's hash covers all that it shows.
@@ -72,6 +87,7 @@ fn key(web: &Web, screen: Screen, page: &str, article: &StoredArticle) -> [u8; 3
         zone,
         &shared.typeface.digest,
         &shared.style.hash,
+        &shared.script.name,
     ] {
         hasher.update(part.as_bytes()).update(&[0]);
     }

@@ -50,6 +50,9 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
 /// What stands above the sentences that are shown of a long article before its text.
 pub const EXCERPT: &str = "Excerpt";
 
+/// What the index offers first: the article that was left last.
+pub const GO_ON: &str = "Go on reading";
+
 /// That an entry which was read has changed since, as the index shows it before the time.
 pub const CHANGED: &str = "Changed";
 

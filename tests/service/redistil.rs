@@ -65,7 +65,10 @@ impl Scene {
                 .await
                 .expect("a mark");
             store.keep(READER, id, Some(start())).await.expect("a mark");
-            store.set_place(READER, id, PLACE).await.expect("a mark");
+            store
+                .set_place(READER, id, Some(PLACE))
+                .await
+                .expect("a mark");
         }
         store.close().await;
         scene

@@ -266,7 +266,7 @@ async fn a_better_distiller_reaches_old_articles_and_keeps_marks_and_places() {
         block: 0,
         character: 2,
     };
-    store.set_place(READER, entry, place).await.unwrap();
+    store.set_place(READER, entry, Some(place)).await.unwrap();
     let mut told = Vec::new();
     let outcome = house
         .conductor

@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 
-use super::super::READER;
 use super::super::sample::{Bench, article, found, instant, outcome};
+use super::super::{Place, READER};
 use super::*;
 
 /// Three feeds: one with `chatty` entries, one a day from day 100 on, and two with 10 older ones.
@@ -65,6 +65,7 @@ async fn an_entry_is_shown_as_it_was_stored() {
         language: stored.language,
         direction: stored.direction,
         opened: false,
+        begun: false,
         changed: None,
     };
     assert_eq!(
@@ -247,4 +248,41 @@ proptest! {
         let further = |from: &[Candidate]| arrange(from).nth(pages).is_some();
         prop_assert_eq!(further(&few), further(&all));
     }
+}
+
+#[tokio::test]
+async fn what_was_opened_last_and_has_a_place_is_gone_on_with() {
+    let bench = Bench::new().await;
+    let feed = bench.feed("https://a.example/f").await;
+    let store = &bench.store;
+    assert_eq!(store.begun(READER).await.unwrap(), None);
+    let mut entries = Vec::new();
+    for (name, hour) in [("one", 1), ("two", 2), ("three", 3)] {
+        entries.push(bench.article(feed, name, hour).await);
+    }
+    let place = Place {
+        block: 1,
+        character: 7,
+    };
+    for (entry, hour) in [(entries[1], 4), (entries[0], 5), (entries[2], 6)] {
+        store
+            .mark_opened(READER, entry, instant(hour))
+            .await
+            .unwrap();
+    }
+    for entry in &entries[..2] {
+        store.set_place(READER, *entry, Some(place)).await.unwrap();
+    }
+    let begun = store.begun(READER).await.unwrap().expect("an entry");
+    assert_eq!((begun.entry, begun.begun), (entries[0], true));
+    assert_eq!(store.begun(2).await.unwrap(), None);
+    store.set_place(READER, entries[0], None).await.unwrap();
+    let begun = store.begun(READER).await.unwrap().expect("an entry");
+    assert_eq!(begun.entry, entries[1]);
+    let index = store.index(READER, 0).await.unwrap();
+    let marked = index.entries.iter().filter(|entry| entry.begun);
+    assert_eq!(
+        marked.map(|entry| entry.entry).collect::<Vec<_>>(),
+        [entries[1]]
+    );
 }

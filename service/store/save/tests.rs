@@ -15,7 +15,7 @@ async fn an_edited_entry_is_replaced_in_place_and_its_marks_stay() {
         block: 1,
         character: 2,
     };
-    store.set_place(READER, entry, place).await.unwrap();
+    store.set_place(READER, entry, Some(place)).await.unwrap();
     let mut edited = found("two", 1);
     edited.identity = "one".to_owned();
     let saved = store.save(feed, &outcome(3, vec![edited])).await.unwrap();

@@ -1,0 +1,113 @@
+//! How far an article was read: told by its page as discs are turned, and gone back to at any text size. Never sets
+//! a line.
+//!
+//! A place is (block, character), which names the same words at every size; a page knows where each of its discs
+//! begins. Which disc a place is on is found out when it is asked for, so that an article's page never changes with it.
+
+use axum::Form;
+use axum::extract::State;
+use axum::extract::rejection::FormRejection;
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+use super::asked::Asked;
+use super::error::WebError;
+use super::{Web, article, message, stored};
+use crate::store::{Place, READER};
+
+/// Leads to the disc where reading stopped; to the opening where nothing is remembered.
+pub async fn on(
+    State(web): State<Web>,
+    Asked((screen, entry)): Asked<(String, i64)>,
+    headers: HeaderMap,
+) -> Response {
+    let shown = lead(&web, &screen, entry).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+async fn lead(web: &Web, screen: &str, entry: i64) -> Result<Response, WebError> {
+    let place = web.shared.store.mark(READER, entry).await?.place;
+    let mut to = format!("/{screen}/{entry}");
+    if let Some(place) = place {
+        let printed = stored::printed(web, (screen, entry), "text", article::compose).await?;
+        to.push_str(&format!("#d{}", disc_of(&printed.starts, place)));
+    }
+    Ok(([(header::CACHE_CONTROL, "no-store")], Redirect::to(&to)).into_response())
+}
+
+/// The number of the disc that shows a place, the first being 1: the last that begins no later.
+fn disc_of(starts: &[Place], place: Place) -> usize {
+    starts
+        .iter()
+        .rposition(|start| *start <= place)
+        .unwrap_or(0)
+        + 1
+}
+
+/// What the page's script tells.
+#[derive(Deserialize)]
+pub struct Turned {
+    /// The number of the disc that is shown, the first being 1.
+    disc: usize,
+}
+
+/// Remembers the disc that is shown. The opening and the last disc are no places to go back to.
+pub async fn turned(
+    State(web): State<Web>,
+    Asked((screen, entry)): Asked<(String, i64)>,
+    headers: HeaderMap,
+    told: Result<Form<Turned>, FormRejection>,
+) -> Response {
+    let disc = told.ok().map(|Form(told)| told.disc);
+    let shown = remember(&web, &screen, entry, disc).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+async fn remember(
+    web: &Web,
+    screen: &str,
+    entry: i64,
+    disc: Option<usize>,
+) -> Result<Response, WebError> {
+    let printed = stored::printed(web, (screen, entry), "text", article::compose).await?;
+    let starts = printed.starts.as_slice();
+    let number = disc.filter(|disc| (1..=starts.len()).contains(disc));
+    let number = number.ok_or(WebError::Unreadable("There is no such disc."))?;
+    let begun = starts[number - 1] > Place::START && number < starts.len();
+    let place = begun.then(|| starts[number - 1]);
+    web.shared.store.set_place(READER, entry, place).await?;
+    Ok((
+        StatusCode::NO_CONTENT,
+        [(header::CACHE_CONTROL, "no-store")],
+    )
+        .into_response())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_is_on_the_last_disc_that_begins_no_later() {
+        let place = |block, character| Place { block, character };
+        let starts = [
+            place(0, 0),
+            place(0, 0),
+            place(0, 80),
+            place(2, 5),
+            place(4, 0),
+        ];
+        for (at, disc) in [
+            (place(0, 0), 2),
+            (place(0, 79), 2),
+            (place(0, 80), 3),
+            (place(1, 300), 3),
+            (place(2, 5), 4),
+            (place(9, 9), 5),
+        ] {
+            assert_eq!(disc_of(&starts, at), disc, "{at:?}");
+        }
+        assert_eq!(disc_of(&[], place(3, 0)), 1);
+    }
+}
