@@ -191,14 +191,19 @@ impl House {
 
     /// Asks with headers; a redirect is an answer, and a compressed body stays so.
     pub async fn ask(&self, method: Method, path: &str, headers: &[(&str, &str)]) -> Answer {
-        self.send(method, path, headers, "").await
+        self.send(method, path, headers, String::new()).await
     }
 
     /// Sends a form.
-    pub async fn post(&self, path: &str, headers: &[(&str, &str)], form: &'static str) -> Answer {
+    pub async fn post(
+        &self,
+        path: &str,
+        headers: &[(&str, &str)],
+        form: impl Into<String>,
+    ) -> Answer {
         let kind = ("content-type", "application/x-www-form-urlencoded");
         let headers = [headers, &[kind]].concat();
-        self.send(Method::POST, path, &headers, form).await
+        self.send(Method::POST, path, &headers, form.into()).await
     }
 
     async fn send(
@@ -206,7 +211,7 @@ impl House {
         method: Method,
         path: &str,
         headers: &[(&str, &str)],
-        body: &'static str,
+        body: String,
     ) -> Answer {
         let address = format!("{}{path}", self.origin());
         let mut sent = HeaderMap::new();

@@ -22,6 +22,7 @@ mod languages;
 mod memory;
 mod odd;
 mod page;
+mod place;
 mod publisher;
 mod reading;
 mod recall;
