@@ -7,6 +7,15 @@ use axum::response::{IntoResponse, Response};
 
 use super::cache::Printed;
 
+/// Answers with a page that shows what was done on others: a browser keeps none of it, so that one step back shows it
+/// as it is now.
+pub fn fresh_page(headers: &HeaderMap, printed: &Printed) -> Response {
+    let mut response = page(headers, StatusCode::OK, printed);
+    let set = response.headers_mut();
+    set.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    response
+}
+
 /// Answers with a page. It may be kept by the browser, and is asked for again each time, so that
 /// what was opened is known; an unchanged one is answered with 304 (RFC 9110, 15.4.5).
 pub fn page(headers: &HeaderMap, status: StatusCode, printed: &Printed) -> Response {

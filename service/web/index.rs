@@ -1,7 +1,7 @@
 //! The index: what is new, a few entries a disc. Never reads articles.
 
 use axum::extract::State;
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::HeaderMap;
 use axum::response::Response;
 use jiff::Timestamp;
 
@@ -68,7 +68,7 @@ async fn show(
             compose(&composer, (screen, page), begun, &index, &failing, now)
         })
         .await??;
-    Ok(answer::page(headers, StatusCode::OK, &printed))
+    Ok(answer::fresh_page(headers, &printed))
 }
 
 /// What a row of the index says.

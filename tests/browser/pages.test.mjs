@@ -48,7 +48,7 @@ const CHECKS = {
   requests: "no request leaves the server",
   console: "the console shows no error",
   policy: "the content security policy is not violated",
-  scripts: "pages hold no script",
+  scripts: "pages hold no script but the service's own",
   sections: "each section is one screen high",
   snap: "each screen snaps and stops",
   words: "the words are the same at all line counts and sizes",

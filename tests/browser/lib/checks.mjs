@@ -58,7 +58,7 @@ function judgeDocument(measured, font, judge) {
     `${sections.length} discs of ${view.height} px stand on a page of ${scroll.height} px`,
   );
   judge("snap", measured.snapType.startsWith("y"), `scroll-snap-type is ${measured.snapType}`);
-  judge("scripts", measured.scripts === 0, `${measured.scripts} script elements`);
+  judge("scripts", measured.scripts === 0, `${measured.scripts} script elements that are not the service's own`);
   judge("ground", measured.ground === "rgb(0, 0, 0)", `the ground is ${measured.ground}`);
   // A capture of the whole page shows a fixed element once, so the ink check would miss it.
   judge("fixed", measured.fixed.length === 0, `fixed elements: ${measured.fixed.join(", ")}`);
