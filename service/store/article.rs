@@ -40,6 +40,8 @@ pub struct StoredArticle {
     pub words: u32,
     /// Whether its publisher has changed it since the reader last opened it.
     pub changed: bool,
+    /// Whether the reader keeps it.
+    pub kept: bool,
     /// Names all of the above: two articles with one hash look the same.
     pub hash: blake3::Hash,
 }
@@ -70,7 +72,8 @@ impl Store {
             "SELECT entry.id, article.title, article.authors, feed.config_title, feed.feed_title,
                     feed.address AS feed_address, entry.published, article.language,
                     article.direction, entry.link, article.words, article.blocks_hash, article.blocks,
-                    coalesce(article.edited > mark.last_opened, 0) AS changed
+                    coalesce(article.edited > mark.last_opened, 0) AS changed,
+                    mark.kept IS NOT NULL AS kept
              FROM entry
              JOIN feed ON feed.id = entry.feed
              JOIN article ON article.entry = entry.id
@@ -250,6 +253,7 @@ struct ArticleRow {
     blocks_hash: Vec<u8>,
     blocks: String,
     changed: bool,
+    kept: bool,
 }
 
 impl ArticleRow {
@@ -272,7 +276,7 @@ impl ArticleRow {
             row.link.as_deref().unwrap_or_default().as_bytes(),
             &row.published.to_le_bytes(),
             &row.words.to_le_bytes(),
-            &[u8::from(row.changed)],
+            &[u8::from(row.changed), u8::from(row.kept)],
             also_in.join("\n").as_bytes(),
         ] {
             // Each part goes in with its length, so that no part can run into the next one.
@@ -294,6 +298,7 @@ impl ArticleRow {
             links,
             words: row.words,
             changed: row.changed,
+            kept: row.kept,
             hash: hasher.finalize(),
         })
     }

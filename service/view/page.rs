@@ -36,6 +36,8 @@ pub struct Target {
     pub href: Option<String>,
     /// Whether that is away from home.
     pub leaves: bool,
+    /// Whether a tap changes something there, so that it is sent and not gone to.
+    pub sends: bool,
     /// Whether it was opened before.
     pub seen: bool,
     /// Whether it is of an excerpt: words that stand in the running text once more.
@@ -52,6 +54,7 @@ impl Target {
         Self {
             href: None,
             leaves: false,
+            sends: false,
             seen: false,
             excerpt: false,
             language: language.clone(),
@@ -175,6 +178,7 @@ impl PageView<'_> {
         }
         let tag = match (disc.kind, first.kind) {
             (DiscKind::Opening, _) => "header",
+            (DiscKind::Rows, _) if target.href.is_some() && target.sends => "button",
             (DiscKind::Rows, _) if target.href.is_some() => "a",
             (DiscKind::Rows, _) => "p",
             (_, LineKind::Heading { level: 0..=2 }) => "h2",
@@ -197,6 +201,7 @@ impl PageView<'_> {
             tag,
             class: class.join(" "),
             href: target.href.as_deref().filter(|_| tag == "a"),
+            sends_to: target.href.as_deref().filter(|_| tag == "button"),
             leaves: target.leaves && tag == "a",
             language: (target.language != *self.language).then(|| target.language.tag()),
             direction: (target.direction != self.direction).then_some(match target.direction {
@@ -295,6 +300,8 @@ struct Part<'a> {
     tag: &'static str,
     class: String,
     href: Option<&'a str>,
+    /// Where a form around it is sent.
+    sends_to: Option<&'a str>,
     leaves: bool,
     language: Option<&'a str>,
     direction: Option<&'static str>,

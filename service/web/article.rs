@@ -9,7 +9,7 @@ use axum::response::Response;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, message, stored, words};
+use super::{Web, answer, keeping, message, stored, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::gist::gist;
 use crate::distil::language::Direction;
@@ -87,6 +87,7 @@ pub(super) fn compose(
         }));
         targets.push(Target {
             leaves: control.leaves,
+            sends: control.sends,
             ..Target::to(control.href.clone(), &own)
         });
     }
@@ -203,6 +204,8 @@ struct Control {
     detail: Option<String>,
     href: String,
     leaves: bool,
+    /// Whether a tap changes something there.
+    sends: bool,
 }
 
 fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
@@ -211,14 +214,28 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
         detail,
         href,
         leaves: false,
+        sends: false,
     };
-    let mut controls = Vec::new();
+    let (keep, kept) = words::keeping(article.kept);
+    let mut controls = vec![Control {
+        sends: true,
+        ..home(
+            keep,
+            Some(kept.to_owned()),
+            format!(
+                "/{screen}/{}/{}",
+                article.entry,
+                keeping::name(!article.kept)
+            ),
+        )
+    }];
     if let Some(address) = &article.address {
         controls.push(Control {
             name: "Original",
             detail: Some(bare(address)),
             href: address.clone(),
             leaves: true,
+            sends: false,
         });
     }
     if !article.links.is_empty() {

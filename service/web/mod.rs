@@ -10,6 +10,7 @@ mod error;
 mod fonts;
 mod guard;
 mod index;
+mod keeping;
 mod links;
 mod message;
 mod place;
@@ -131,6 +132,8 @@ impl Web {
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))
             .route("/{screen}/{entry}/on", get(place::on))
+            .route("/{screen}/{entry}/keep", post(keeping::keep))
+            .route("/{screen}/{entry}/let-go", post(keeping::let_go))
             .route("/{screen}/{entry}/place", post(place::turned))
             .fallback(message::no_page)
             .layer(CatchPanicLayer::custom(error::panicked))

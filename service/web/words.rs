@@ -50,6 +50,14 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
 /// What stands above the sentences that are shown of a long article before its text.
 pub const EXCERPT: &str = "Excerpt";
 
+/// What a tap on the control of keeping does, and what is said below: by whether the article is kept.
+pub fn keeping(kept: bool) -> (&'static str, &'static str) {
+    match kept {
+        false => ("Keep", "for good"),
+        true => ("Let go", "is kept"),
+    }
+}
+
 /// What the index offers first: the article that was left last.
 pub const GO_ON: &str = "Go on reading";
 

@@ -16,6 +16,7 @@ mod gallery;
 mod hostile;
 mod house;
 mod hyphenation;
+mod keeping;
 #[cfg(unix)]
 mod killed;
 mod languages;
