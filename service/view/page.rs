@@ -34,6 +34,8 @@ pub struct Target {
     pub href: Option<String>,
     /// Whether that is away from home.
     pub leaves: bool,
+    /// The name and the value that a tap sends there, where it changes something; it is a button of a form then.
+    pub sends: Option<(&'static str, String)>,
     /// Whether it was opened before.
     pub seen: bool,
     /// Whether it is of an excerpt: words that stand in the running text once more.
@@ -50,11 +52,21 @@ impl Target {
         Self {
             href: None,
             leaves: false,
+            sends: None,
             seen: false,
             excerpt: false,
             language: language.clone(),
             direction,
         }
+    }
+
+    fn posts(&self) -> Option<Posts<'_>> {
+        let (name, value) = self.sends.as_ref()?;
+        Some(Posts {
+            action: self.href.as_deref()?,
+            name,
+            value,
+        })
     }
 
     /// An item that leads to another page of the service.
@@ -172,6 +184,7 @@ impl PageView<'_> {
         }
         let tag = match (disc.kind, first.kind) {
             (DiscKind::Opening, _) => "header",
+            (DiscKind::Rows, _) if target.sends.is_some() => "form",
             (DiscKind::Rows, _) if target.href.is_some() => "a",
             (DiscKind::Rows, _) => "p",
             (_, LineKind::Heading { level: 0..=2 }) => "h2",
@@ -195,6 +208,7 @@ impl PageView<'_> {
             class: class.join(" "),
             href: target.href.as_deref().filter(|_| tag == "a"),
             leaves: target.leaves && tag == "a",
+            posts: target.posts().filter(|_| tag == "form"),
             language: (target.language != *self.language).then(|| target.language.tag()),
             direction: (target.direction != self.direction).then_some(match target.direction {
                 Direction::Ltr => "ltr",
@@ -292,6 +306,7 @@ struct Part<'a> {
     class: String,
     href: Option<&'a str>,
     leaves: bool,
+    posts: Option<Posts<'a>>,
     language: Option<&'a str>,
     direction: Option<&'static str>,
     number: Option<String>,
@@ -300,6 +315,13 @@ struct Part<'a> {
     texts: Vec<Text<'a>>,
     /// The cells of each row, where it is a table.
     rows: Vec<Vec<PrintedCell<'a>>>,
+}
+
+/// What a form sends, and where.
+struct Posts<'a> {
+    action: &'a str,
+    name: &'static str,
+    value: &'a str,
 }
 
 struct Text<'a> {

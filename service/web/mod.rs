@@ -15,6 +15,7 @@ mod message;
 mod policy;
 mod root;
 mod screens;
+mod seen;
 mod stored;
 mod words;
 
@@ -33,6 +34,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::clock::Clock;
+use crate::config::ReadEntries;
 use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
 use crate::store::Store;
@@ -52,6 +54,7 @@ struct Shared {
     time_zone: TimeZone,
     screen: Screen,
     hosts: Vec<String>,
+    read_entries: ReadEntries,
     typeface: Arc<Typeface>,
     fonts: FontFiles,
     style: Arc<Style>,
@@ -66,6 +69,8 @@ pub struct Settings {
     pub screen: Screen,
     /// Names that the service answers to, beside every address by number and `localhost`.
     pub hosts: Vec<String>,
+    /// How the index shows entries that were read.
+    pub read_entries: ReadEntries,
 }
 
 /// The largest body of a request: a form with a choice or two.
@@ -92,6 +97,7 @@ impl Web {
             time_zone,
             screen,
             hosts,
+            read_entries,
         } = settings;
         let cache = cache::Cache::new();
         let typeface = Arc::new(typeface);
@@ -102,6 +108,7 @@ impl Web {
             time_zone,
             screen,
             hosts,
+            read_entries,
             typeface,
             fonts,
             style,
@@ -122,6 +129,15 @@ impl Web {
             .route("/font/{name}", get(fonts::font))
             .route("/{screen}/", get(index::newest))
             .route("/{screen}/page/{page}", get(index::older))
+            .route("/{screen}/group/{group}/", get(index::of_group))
+            .route(
+                "/{screen}/group/{group}/page/{page}",
+                get(index::older_of_group),
+            )
+            .route("/{screen}/group/{group}/seen", post(seen::mark_group))
+            .route("/{screen}/seen", post(seen::mark_all))
+            .route("/{screen}/seen/{marking}", get(seen::told))
+            .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))

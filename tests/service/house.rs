@@ -13,7 +13,7 @@ use tokio::net::TcpListener;
 use tokio_util::sync::{CancellationToken, DropGuard};
 use tondo::address::{Allowed, Policy};
 use tondo::clock::Clock;
-use tondo::config::{FullText, Shelf, Shelves, Subscription};
+use tondo::config::{FullText, ReadEntries, Shelf, Shelves, Subscription};
 use tondo::fetch::{Fetcher, Limits};
 use tondo::pool::Pool;
 use tondo::refresh::{Conductor, FeedReport, Progress};
@@ -80,8 +80,21 @@ impl House {
         Self::open_with(subscriptions, Limits::default()).await
     }
 
+    /// The same, with an index that leaves out what was read.
+    pub async fn open_without_read(subscriptions: Vec<Subscription>) -> Self {
+        Self::open_as(subscriptions, Limits::default(), ReadEntries::Gone).await
+    }
+
     /// The same, with other limits of fetching.
     pub async fn open_with(subscriptions: Vec<Subscription>, limits: Limits) -> Self {
+        Self::open_as(subscriptions, limits, ReadEntries::Dimmed).await
+    }
+
+    async fn open_as(
+        subscriptions: Vec<Subscription>,
+        limits: Limits,
+        read_entries: ReadEntries,
+    ) -> Self {
         let minute = Arc::new(AtomicI64::new(0));
         let read = Arc::clone(&minute);
         let clock = Clock::from_fn(move || start() + minutes(read.load(Ordering::SeqCst)));
@@ -103,6 +116,7 @@ impl House {
             time_zone: TimeZone::UTC,
             screen: "round-10".parse().expect("a screen"),
             hosts: vec![NAME.to_owned()],
+            read_entries,
         };
         let web = Web::new(store.clone(), pool, clock, settings).expect("pages");
         let listener = loopback().await;
