@@ -36,8 +36,10 @@ pub struct Target {
     pub leaves: bool,
     /// The name and the value that a tap sends there, where it changes something; it is a button of a form then.
     pub sends: Option<(&'static str, String)>,
-    /// Whether it was opened before.
+    /// Whether it was read before.
     pub seen: bool,
+    /// Whether it has come since the last look.
+    pub new: bool,
     /// Whether it is of an excerpt: words that stand in the running text once more.
     pub excerpt: bool,
     /// The language of its text.
@@ -54,6 +56,7 @@ impl Target {
             leaves: false,
             sends: None,
             seen: false,
+            new: false,
             excerpt: false,
             language: language.clone(),
             direction,
@@ -170,6 +173,9 @@ impl PageView<'_> {
         if target.seen {
             class.push("v".to_owned());
         }
+        if target.new {
+            class.push("p".to_owned());
+        }
         match (first.kind, first.mark) {
             (LineKind::Quotation, None) => class.push("q".to_owned()),
             (LineKind::Preformatted, _) => class.push("c".to_owned()),
@@ -184,7 +190,7 @@ impl PageView<'_> {
         }
         let tag = match (disc.kind, first.kind) {
             (DiscKind::Opening, _) => "header",
-            (DiscKind::Rows, _) if target.sends.is_some() => "form",
+            (DiscKind::Rows, _) if target.sends.is_some() => "button",
             (DiscKind::Rows, _) if target.href.is_some() => "a",
             (DiscKind::Rows, _) => "p",
             (_, LineKind::Heading { level: 0..=2 }) => "h2",
@@ -208,7 +214,7 @@ impl PageView<'_> {
             class: class.join(" "),
             href: target.href.as_deref().filter(|_| tag == "a"),
             leaves: target.leaves && tag == "a",
-            posts: target.posts().filter(|_| tag == "form"),
+            posts: target.posts().filter(|_| tag == "button"),
             language: (target.language != *self.language).then(|| target.language.tag()),
             direction: (target.direction != self.direction).then_some(match target.direction {
                 Direction::Ltr => "ltr",

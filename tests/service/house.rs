@@ -22,6 +22,8 @@ use tondo::town;
 use tondo::web::{Settings, Web};
 use url::Url;
 
+use super::page::Button;
+
 /// The screens that the service knows, smallest text first, then once more with wide spacing.
 pub const SCREENS: [&str; 8] = [
     "round-11",
@@ -136,12 +138,27 @@ impl House {
 
     /// A household that has gathered the demo's town.
     pub async fn with_town() -> Self {
+        Self::in_town(false).await
+    }
+
+    /// The same, with the town's groups, and with a look at the index before anything had come, so that all is new.
+    pub async fn with_town_in_groups() -> Self {
+        Self::in_town(true).await
+    }
+
+    async fn in_town(grouped: bool) -> Self {
         let publisher = loopback().await;
         let address = publisher.local_addr().expect("an address");
         let base = Url::parse(&format!("http://{address}/")).expect("an address");
         let feeds = town::subscriptions(&base);
-        let subscriptions = feeds.into_iter().map(|feed| subscription(&feed.address));
+        let subscriptions = feeds.into_iter().map(|feed| Subscription {
+            group: grouped.then(|| feed.group.to_owned()),
+            ..subscription(&feed.address)
+        });
         let house = Self::open(subscriptions.collect()).await;
+        if grouped {
+            house.open_page("/round-10/").await;
+        }
         let stop = CancellationToken::new();
         let _stop = stop.clone().drop_guard();
         tokio::spawn(town::publish(publisher, start(), stop));
@@ -209,10 +226,20 @@ impl House {
     }
 
     /// Sends a form.
-    pub async fn post(&self, path: &str, headers: &[(&str, &str)], form: &'static str) -> Answer {
+    pub async fn post(&self, path: &str, headers: &[(&str, &str)], form: &str) -> Answer {
         let kind = ("content-type", "application/x-www-form-urlencoded");
         let headers = [headers, &[kind]].concat();
         self.send(Method::POST, path, &headers, form).await
+    }
+
+    /// Taps a button of a page, and goes where that leads; the path of it.
+    pub async fn tap(&self, button: &Button) -> String {
+        let origin = self.origin();
+        let headers = [("origin", origin.as_str())];
+        let answer = self.post(&button.action, &headers, &button.form).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{button:?}");
+        assert_eq!(answer.header("cache-control"), "no-store");
+        answer.header("location").to_owned()
     }
 
     async fn send(
@@ -220,7 +247,7 @@ impl House {
         method: Method,
         path: &str,
         headers: &[(&str, &str)],
-        body: &'static str,
+        body: &str,
     ) -> Answer {
         let address = format!("{}{path}", self.origin());
         let mut sent = HeaderMap::new();
@@ -235,7 +262,7 @@ impl House {
             .client
             .request(method, address)
             .headers(sent)
-            .body(body);
+            .body(body.to_owned());
         let response = request.send().await.expect("an answer");
         Answer {
             status: response.status(),

@@ -25,11 +25,13 @@ pub(super) async fn of(
     }
     let group = extent.group.as_deref();
     let mut rows = Vec::new();
+    let mut entries: Vec<&IndexEntry> = index.entries.iter().collect();
     if page == 0 {
         rows.extend(new_line(glance));
+        // What came late may be of an older date, and is still what the first look is for.
+        entries.sort_by_key(|entry| !glance.is_new(entry));
     }
-    let entries = index.entries.iter();
-    rows.extend(entries.map(|entry| entry_row(web, glance, entry)));
+    rows.extend(entries.iter().map(|entry| entry_row(web, glance, entry)));
     let screen = glance.screen;
     if index.has_more {
         let href = groups::page_path(screen, group, page + 1);
@@ -80,6 +82,7 @@ pub(super) fn entry_row(web: &Web, glance: &Glance, entry: &IndexEntry) -> Said 
     let href = format!("/{}/{}", glance.screen, entry.entry);
     let target = Target {
         seen: entry.read && entry.changed.is_none(),
+        new: glance.is_new(entry),
         direction: entry.direction,
         ..Target::to(href, &entry.language)
     };
