@@ -317,7 +317,7 @@ fn rows_are_links_or_buttons_with_their_texts_and_what_was_seen() {
         ..line(0, 0, "Ebb", LineEnd::Set)
     };
     let rows = disc(DiscKind::Rows, vec![title.clone(), label.clone()]);
-    let page = print(&[rows], &[seen], None);
+    let page = print(&[rows], std::slice::from_ref(&seen), None);
     assert_eq!(
         inside(&page),
         "<a class=\"r r4 v\" href=\"/round-10/7\"><span>Ebb</span><small>Gazette</small></a>"

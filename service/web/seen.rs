@@ -116,12 +116,13 @@ fn compose(web: &Web, screen: Screen, marking: &Marking) -> Result<Printed, Prin
         text,
         language: &language,
         kind,
-        most_lines: 2,
+        most_lines: 1,
     };
-    let marked = words::marked_as_seen(marking.entries);
+    let marked = words::marked_as_seen(marking.entries, words::is_terse(screen));
     let group = marking.group.as_deref().unwrap_or(words::ALL);
+    // Short enough to stand on one disc with the undoing at every size.
     let said = Row {
-        texts: vec![text(&marked, LineKind::Title), text(group, LineKind::Label)],
+        texts: vec![text(group, LineKind::Title), text(&marked, LineKind::Label)],
         height: 0.0,
     };
     let control = |name| Row {

@@ -113,10 +113,11 @@ pub const UNDO: &str = "Undo";
 /// What leads to the index.
 pub const INDEX: &str = "Index";
 
-/// What was marked as seen.
-pub fn marked_as_seen(entries: u32) -> String {
+/// What was marked as seen, in a line.
+pub fn marked_as_seen(entries: u32, terse: bool) -> String {
     match entries {
-        0 => "Nothing was unread".to_owned(),
+        0 => "Nothing unread".to_owned(),
+        _ if terse => format!("{entries} seen"),
         _ => format!("{entries} marked as seen"),
     }
 }
@@ -218,7 +219,9 @@ mod tests {
         check(100, 100, "99+ new of 99+ unread", "99+ new of 99+");
         assert_eq!(new_entries(99), "99 new");
         assert_eq!(new_entries(100), "99+ new");
-        assert_eq!(marked_as_seen(1_200), "1200 marked as seen");
+        assert_eq!(marked_as_seen(1_200, false), "1200 marked as seen");
+        assert_eq!(marked_as_seen(1_200, true), "1200 seen");
+        assert_eq!(marked_as_seen(0, false), "Nothing unread");
     }
 
     #[test]

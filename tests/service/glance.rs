@@ -281,7 +281,7 @@ async fn a_group_is_marked_as_seen_in_one_tap_and_undone_in_one() {
     let page = house.open_page(&told).await.text();
     assert_eq!(
         said_lines(&page),
-        [(1, "3 marked as seen | Town".to_owned())]
+        [(1, "Town | 3 marked as seen".to_owned())]
     );
     let offered = async || {
         choice(&house)
@@ -329,7 +329,7 @@ async fn all_is_marked_from_the_first_page_and_then_nothing_is_left_to_mark() {
     let page = house.get(&told).await.text();
     assert_eq!(
         said_lines(&page),
-        [(1, "4 marked as seen | All".to_owned())]
+        [(1, "All | 4 marked as seen".to_owned())]
     );
     for path in ["/round-10/", "/round-10/page/0"] {
         let html = house.get(path).await.text();

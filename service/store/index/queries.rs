@@ -52,13 +52,10 @@ macro_rules! of_the_group {
     };
 }
 
-/// Whether what the publisher changed last is later than when the reader last opened it. Few articles have
-/// changed, so they are looked up in the index that has those alone: in the table the instant stands behind the blocks.
+/// Whether the publisher has changed it since the reader last opened it.
 macro_rules! changed_since {
     () => {
-        "(mark.last_opened IS NOT NULL AND EXISTS (
-              SELECT 1 FROM article AS later
-              WHERE later.entry = entry.id AND later.edited > mark.last_opened))"
+        "(mark.last_opened IS NOT NULL AND article.edited > mark.last_opened)"
     };
 }
 
@@ -109,30 +106,20 @@ pub(in super::super) const NEWEST_OF_EACH: &str = concat!(
     " ORDER BY entry.published DESC, entry.id DESC"
 );
 
-/// The unread entries of a feed, whose mark of having been seen is looked up already: only those after it are
-/// looked at.
-macro_rules! unread_of_the_feed {
-    () => {
-        concat!(
-            "FROM entry INDEXED BY entry_by_feed
-             CROSS JOIN article ON article.entry = entry.id
-             LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
-             WHERE entry.feed = feed.id AND entry.id > coalesce(seen.upto, 0) AND mark.opened IS NULL
-               AND ",
-            stands_for_its_story!()
-        )
-    };
-}
-
-/// Reader, entries a feed, group -> [`super::Candidate`]: the newest of each feed that are unread.
+/// Reader, entries a feed, group -> [`super::Candidate`]: the newest of each feed that are unread. Those that were marked
+/// as seen are passed over in the index alone.
 pub(in super::super) const UNREAD_OF_EACH: &str = concat!(
     "SELECT entry.id, entry.feed, entry.published, 0 AS read
      FROM feed
      LEFT JOIN seen ON seen.feed = feed.id AND seen.reader = ?1
      CROSS JOIN json_each((
          SELECT json_group_array(id) FROM (
-             SELECT entry.id ",
-    unread_of_the_feed!(),
+             SELECT entry.id FROM entry INDEXED BY entry_by_feed_and_date
+             CROSS JOIN article ON article.entry = entry.id
+             LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+             WHERE entry.feed = feed.id AND entry.id > coalesce(seen.upto, 0) AND mark.opened IS NULL
+               AND ",
+    stands_for_its_story!(),
     "        ORDER BY entry.published DESC, entry.id DESC LIMIT ?2))) AS list
      CROSS JOIN entry ON entry.id = list.value
      WHERE feed.hidden = 0 AND ",
