@@ -57,6 +57,8 @@ pub struct Config {
     pub spacing: Spacing,
     /// What may be fetched although it is not public.
     pub allow_private: Vec<Allow>,
+    /// How the index shows entries that were read. Default dimmed.
+    pub read_entries: ReadEntries,
     /// How many articles stay, and for how long.
     pub shelves: Shelves,
     /// The feeds in the file's order; at least one, no address twice.
@@ -71,6 +73,16 @@ pub enum Spacing {
     Usual,
     /// More of it, for readers whom dense text slows.
     Wide,
+}
+
+/// How the index shows entries that were read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum ReadEntries {
+    /// Less bright than the others.
+    #[default]
+    Dimmed,
+    /// Not at all, but for what is kept and what its publisher has changed since.
+    Gone,
 }
 
 /// One exception from the rule that only public addresses are fetched.

@@ -13,7 +13,8 @@ use super::progress::Progress;
 use super::serve::{listen, serve, tell_addresses};
 use crate::clock::Clock;
 use crate::config::{
-    Allow, Config, DEFAULT_EVERY_MINUTES, FullText, Shelf, Shelves, Spacing, Subscription,
+    Allow, Config, DEFAULT_EVERY_MINUTES, FullText, ReadEntries, Shelf, Shelves, Spacing,
+    Subscription,
 };
 use crate::town;
 
@@ -86,6 +87,7 @@ fn config(base: &Url, listen: &SocketAddr, data: &std::path::Path) -> Config {
         lines: 10,
         spacing: Spacing::Usual,
         allow_private: vec![Allow::Host("127.0.0.1".to_owned())],
+        read_entries: ReadEntries::Dimmed,
         shelves: Shelves::default(),
         feeds: feeds.collect(),
     }

@@ -76,6 +76,7 @@ impl Household {
                 spacing,
             },
             hosts: config.hosts,
+            read_entries: config.read_entries,
         };
         Ok(Self {
             store,

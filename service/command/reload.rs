@@ -144,6 +144,7 @@ fn waiting(started: &Config, config: &Config) -> Vec<&'static str> {
         ("hosts", started.hosts != config.hosts),
         ("lines", started.lines != config.lines),
         ("spacing", started.spacing != config.spacing),
+        ("index", started.read_entries != config.read_entries),
     ]
     .into_iter()
     .filter_map(|(key, differs)| differs.then_some(key))
@@ -286,13 +287,13 @@ mod tests {
     async fn what_waits_for_the_next_start_is_named() {
         let mut bench = Bench::new().await;
         let head = "listen = \"127.0.0.1:9\"\ndata = \"elsewhere\"\nlines = 8\n\
-                    [gather]\nallow_private = [\"127.0.0.1\"]\n";
+                    [index]\nread = \"gone\"\n[gather]\nallow_private = [\"127.0.0.1\"]\n";
         bench.write(&text(head, &["ebb"]));
         bench.look().await.unwrap();
         let Ok(Look::TakenUp(subscribed, waiting)) = bench.look().await else {
             panic!("it has settled");
         };
         assert_eq!((subscribed.added, subscribed.hidden), (0, 1));
-        assert_eq!(waiting, ["listen", "data", "lines"]);
+        assert_eq!(waiting, ["listen", "data", "lines", "index"]);
     }
 }

@@ -11,8 +11,8 @@ use url::{Host, Url};
 
 use super::raw::{RawConfig, RawFeed, line_of};
 use super::{
-    Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, LINES_A_DISC, Shelf,
-    Spacing, Subscription,
+    Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, LINES_A_DISC,
+    ReadEntries, Shelf, Spacing, Subscription,
 };
 
 const DEFAULT_LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(std::net::Ipv4Addr::LOCALHOST), 8090);
@@ -51,6 +51,9 @@ pub(super) fn check(
             read_spacing(word)
         }),
         allow_private: checker.each(&raw.gather.allow_private, read_allowance),
+        read_entries: checker.or_default(raw.index.read.as_ref(), ReadEntries::Dimmed, |word| {
+            read_read_entries(word)
+        }),
         shelves,
         feeds: checker.feeds(&raw.feed, shelves.usual, no_feed),
     };
@@ -247,6 +250,16 @@ fn read_spacing(word: &str) -> Result<Spacing, String> {
         "wide" => Ok(Spacing::Wide),
         _ => Err(format!(
             "spacing = \"{word}\" is not known; write \"usual\" or \"wide\""
+        )),
+    }
+}
+
+fn read_read_entries(word: &str) -> Result<ReadEntries, String> {
+    match word {
+        "dimmed" => Ok(ReadEntries::Dimmed),
+        "gone" => Ok(ReadEntries::Gone),
+        _ => Err(format!(
+            "read = \"{word}\" is not known; write \"dimmed\" or \"gone\""
         )),
     }
 }

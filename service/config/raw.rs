@@ -19,6 +19,8 @@ pub(super) struct RawConfig {
     #[serde(default)]
     pub(super) gather: RawGather,
     #[serde(default)]
+    pub(super) index: RawIndex,
+    #[serde(default)]
     pub(super) shelf: RawShelves,
     #[serde(default)]
     pub(super) feed: Vec<Spanned<RawFeed>>,
@@ -29,6 +31,12 @@ pub(super) struct RawConfig {
 pub(super) struct RawGather {
     #[serde(default)]
     pub(super) allow_private: Vec<Spanned<String>>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, expecting = "a table with read")]
+pub(super) struct RawIndex {
+    pub(super) read: Option<Spanned<String>>,
 }
 
 #[derive(Deserialize)]

@@ -53,6 +53,7 @@ fn a_feed_alone_is_a_config_with_all_defaults() {
     assert_eq!((&feed.title, &feed.group), (&None, &None));
     assert_eq!((feed.full_text, feed.every_minutes), (FullText::Auto, 60));
     assert!(feed.headers.is_empty());
+    assert_eq!(config.read_entries, ReadEntries::Dimmed);
     assert_eq!(config.shelves, Shelves::default());
     assert_eq!(feed.shelf, Shelf::default());
 }
@@ -69,6 +70,8 @@ fn every_setting_arrives() {
         spacing = "wide"
         [gather]
         allow_private = ["127.0.0.1", "10.0.0.0/8", "fd00::/8", "::1", "[::2]", "Wiki.home.arpa"]
+        [index]
+        read = "gone"
         [[feed]]
         url = "HTTP://Harbour.Example.org:8080/feed?b=1#top"
         title = " The Harbour "
@@ -89,6 +92,7 @@ fn every_setting_arrives() {
     assert_eq!(config.time_zone.iana_name(), Some("Europe/Berlin"));
     assert_eq!(config.hosts, ["tondo.home.arpa", "192.168.7.2", "fd00::2"]);
     assert_eq!((config.lines, config.spacing), (6, Spacing::Wide));
+    assert_eq!(config.read_entries, ReadEntries::Gone);
     let range = |text: &str| Allow::Range(text.parse().unwrap());
     assert_eq!(
         config.allow_private,
@@ -169,6 +173,7 @@ fn the_example_names_every_key() {
         "full_text",
         "every",
         "headers",
+        "read",
         "articles",
         "days",
         "in_all",
@@ -199,6 +204,17 @@ fn a_relative_data_folder_lies_beside_the_config() {
 #[test]
 fn a_spacing_is_usual_or_wide() {
     check_setting("spacing = \"narrow\"", &["narrow", "\"usual\"", "\"wide\""]);
+}
+
+#[test]
+fn what_was_read_is_dimmed_or_gone() {
+    let dimmed = parse(&format!("[index]\nread = \"dimmed\"\n{FEED}"));
+    assert_eq!(dimmed.read_entries, ReadEntries::Dimmed);
+    let text = format!("[index]\nread = \"hidden\"\n{FEED}");
+    check_fault(&text, 2, &["hidden", "\"dimmed\"", "\"gone\""]);
+    check_setting("index = 5", &["a table with read", "change the value"]);
+    let text = format!("{FEED}[index]\nseen = \"gone\"\n");
+    check_fault(&text, 4, &["`seen`", "`read`"]);
 }
 
 #[test]

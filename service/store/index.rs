@@ -5,24 +5,37 @@
 //! page passes over, the next one takes first. Within its page an entry stands by its date.
 //!
 //! Of a story that several entries tell, and of a text that feeds have in common, one is shown: one that the reader
-//! has opened or else marked, then one that is no teaser by its length, then the newest version, be it published or
+//! has opened, then one marked otherwise, then one that was marked as seen with its feed, then one that is no teaser by its length, then the newest version, be it published or
 //! changed, then the first that was known. Stories and texts go by one order, so that of all entries that hang
 //! together the first by it always shows.
 
+use std::cmp::Reverse;
 use std::collections::HashMap;
 
 use jiff::Timestamp;
 use sqlx::FromRow;
 
+use self::queries::{NEWEST, NEWEST_OF_EACH, READ_AND_STAYING, UNREAD_OF_EACH};
 use super::feed::shown_title;
 use super::{Store, StoreError, block_form, from_column};
 use crate::distil::language::{Direction, Language};
+
+pub(super) mod queries;
 
 /// Entries on a page of the index: 8 to 24 discs of one to three entries, as many as a hand turns through.
 pub const ENTRIES_A_PAGE: usize = 24;
 
 /// Entries of one feed on a page while others have some left: a quarter of it.
 pub const MOST_OF_A_FEED_A_PAGE: usize = 6;
+
+/// Which entries the index lists.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Extent {
+    /// The group of the config whose feeds it lists; all where `None`.
+    pub group: Option<String>,
+    /// Whether what was read is left out, but for what is kept and what has changed since.
+    pub without_read: bool,
+}
 
 /// An entry as the index shows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,8 +56,8 @@ pub struct IndexEntry {
     pub language: Language,
     /// The way most of its article's text runs.
     pub direction: Direction,
-    /// Whether the reader has opened it.
-    pub opened: bool,
+    /// Whether the reader has opened it, or has marked its feed as seen up to it.
+    pub read: bool,
     /// Whether a place in it is remembered, at which reading goes on.
     pub begun: bool,
     /// When its publisher last changed it, where that is since the reader last opened it.
@@ -60,90 +73,46 @@ pub struct IndexPage {
     pub has_more: bool,
 }
 
-/// How many entries are looked at, newest first, for each one that the first pages show. Where no feed
+/// How many entries are taken, newest first, for each one that the first pages show. Where no feed
 /// crowds the others out that is enough, however many feeds there are.
-const NEWEST_LOOKED_AT: usize = 8;
+const NEWEST_TAKEN: usize = 8;
 
-/// Whether none of the entries with the same number in a column does better than an entry, by the rule at the head
-/// of this file. An article of fewer than 120 words is a teaser, as `distil` has it.
-macro_rules! stands_for {
-    ($column:literal) => {
-        concat!(
-            "(entry.",
-            $column,
-            " IS NULL OR NOT EXISTS (
-              SELECT 1 FROM entry AS other
-              JOIN feed AS its_feed ON its_feed.id = other.feed AND its_feed.hidden = 0
-              JOIN article AS its_article ON its_article.entry = other.id
-              LEFT JOIN mark AS its_mark ON its_mark.entry = other.id AND its_mark.reader = ?1
-              WHERE other.",
-            $column,
-            " = entry.",
-            $column,
-            " AND other.id <> entry.id
-                AND (its_mark.opened IS NOT NULL, its_mark.entry IS NOT NULL, its_article.words >= 120,
-                     max(other.published, coalesce(its_article.edited, other.published)), -other.id)
-                  > (mark.opened IS NOT NULL, mark.entry IS NOT NULL, article.words >= 120,
-                     max(entry.published, coalesce(article.edited, entry.published)), -entry.id)))"
-        )
-    };
-}
-
-/// Whether an entry stands for its story and for its text.
-macro_rules! stands_for_its_story {
-    () => {
-        concat!(stands_for!("story"), " AND ", stands_for!("alike"))
-    };
-}
-
-/// Reader, entries at most -> [`Candidate`]: the newest entries of all feeds.
-const NEWEST: &str = concat!(
-    "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
-     FROM entry
-     CROSS JOIN feed ON feed.id = entry.feed
-     CROSS JOIN article ON article.entry = entry.id
-     LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
-     WHERE feed.hidden = 0 AND ",
-    stands_for_its_story!(),
-    " ORDER BY entry.published DESC, entry.id DESC LIMIT ?2"
-);
-
-/// Reader, entries a feed -> [`Candidate`]: the newest entries of each feed. The list of those is made once a
-/// feed; as an `IN` SQLite would make it anew for each entry that there is.
-const NEWEST_OF_EACH: &str = concat!(
-    "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
-     FROM feed
-     CROSS JOIN json_each((
-         SELECT json_group_array(id) FROM (
-             SELECT entry.id FROM entry
-             CROSS JOIN article ON article.entry = entry.id
-             LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
-             WHERE entry.feed = feed.id AND ",
-    stands_for_its_story!(),
-    "        ORDER BY entry.published DESC, entry.id DESC LIMIT ?2))) AS list
-     CROSS JOIN entry ON entry.id = list.value
-     LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
-     WHERE feed.hidden = 0
-     ORDER BY entry.published DESC, entry.id DESC"
-);
+/// How many entries are looked at for each one that is taken: where a group has fewer among the newest ones, or
+/// where fewer of them are unread, its feeds are asked one by one.
+const LOOKED_AT: usize = 4;
 
 /// An entry on its way to a page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, FromRow)]
 struct Candidate {
     id: i64,
     feed: i64,
-    opened: bool,
+    published: i64,
+    read: bool,
 }
 
 impl Store {
-    /// A page of the index, from 0, as `reader` sees it. Entries without an article and those of
-    /// hidden feeds are left out.
+    /// A page of the index of all that there is, from 0, as `reader` sees it. Entries without an article and
+    /// those of hidden feeds are left out.
     ///
     /// # Errors
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
     pub async fn index(&self, reader: i64, page: u32) -> Result<IndexPage, StoreError> {
+        self.index_of(reader, &Extent::default(), page).await
+    }
+
+    /// The same for an extent of it.
+    ///
+    /// # Errors
+    /// [`StoreError::Database`], [`StoreError::Unreadable`].
+    pub async fn index_of(
+        &self,
+        reader: i64,
+        extent: &Extent,
+        page: u32,
+    ) -> Result<IndexPage, StoreError> {
         let number = usize::try_from(page).unwrap_or(usize::MAX);
-        let candidates = self.candidates(reader, number.saturating_add(1)).await?;
+        let pages = number.saturating_add(1);
+        let candidates = self.candidates(reader, extent, pages).await?;
         let mut pages = arrange(&candidates).skip(number);
         let Some(chosen) = pages.next() else {
             return Ok(IndexPage::default());
@@ -160,7 +129,7 @@ impl Store {
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
     pub async fn begun(&self, reader: i64) -> Result<Option<IndexEntry>, StoreError> {
         let latest = sqlx::query_as::<_, Candidate>(
-            "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS opened
+            "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS read
              FROM mark
              JOIN entry ON entry.id = mark.entry
              JOIN feed ON feed.id = entry.feed AND feed.hidden = 0
@@ -177,21 +146,32 @@ impl Store {
         Ok(self.index_entries(reader, &[latest]).await?.pop())
     }
 
-    /// The next entry that `reader` has not opened, in the index's order after `entry`; the first
-    /// such entry of all where `entry` is not in the index; `None` where none is left.
+    /// The next entry that `reader` has not read, in the index's order after `entry`, within the group where one is
+    /// named and the entry is of it; the first such entry of all where `entry` is not in the index; `None` where none
+    /// is left.
     ///
     /// # Errors
     /// [`StoreError::Database`].
-    pub async fn after(&self, reader: i64, entry: i64) -> Result<Option<i64>, StoreError> {
+    pub async fn after(
+        &self,
+        reader: i64,
+        entry: i64,
+        group: Option<&str>,
+    ) -> Result<Option<i64>, StoreError> {
+        // What was read stays in the order, since the entry itself has just been.
+        let extent = Extent {
+            group: group.map(str::to_owned),
+            without_read: false,
+        };
         let mut pages = 2;
         loop {
-            let candidates = self.candidates(reader, pages).await?;
+            let candidates = self.candidates(reader, &extent, pages).await?;
             let whole = candidates.len() <= pages * ENTRIES_A_PAGE;
             let order: Vec<Candidate> = arrange(&candidates).take(pages).flatten().collect();
             let place = order.iter().position(|candidate| candidate.id == entry);
             if place.is_some() || whole {
                 let start = place.map_or(0, |place| place + 1);
-                let next = order[start..].iter().find(|candidate| !candidate.opened);
+                let next = order[start..].iter().find(|candidate| !candidate.read);
                 if next.is_some() || whole {
                     return Ok(next.map(|candidate| candidate.id));
                 }
@@ -202,26 +182,57 @@ impl Store {
 
     /// All that the first `pages` pages can need, newest first, and at least one entry more where a further
     /// page follows.
-    async fn candidates(&self, reader: i64, pages: usize) -> Result<Vec<Candidate>, StoreError> {
+    async fn candidates(
+        &self,
+        reader: i64,
+        extent: &Extent,
+        pages: usize,
+    ) -> Result<Vec<Candidate>, StoreError> {
         let shown = pages.saturating_mul(ENTRIES_A_PAGE);
-        let limit = shown.saturating_mul(NEWEST_LOOKED_AT).saturating_add(1);
-        let newest = self.ask_for(NEWEST, reader, limit).await?;
-        if newest.len() < limit || fills(&newest, pages) {
+        let limit = shown.saturating_mul(NEWEST_TAKEN).saturating_add(1);
+        let newest = self.newest(reader, extent, limit).await?;
+        if fills(&newest, pages) {
             return Ok(newest);
         }
-        self.ask_for(NEWEST_OF_EACH, reader, shown.saturating_add(1))
-            .await
+        let limit = shown.saturating_add(1);
+        let of_each = async |which| self.of_each(which, reader, extent, limit).await;
+        if !extent.without_read {
+            return of_each(NEWEST_OF_EACH).await;
+        }
+        let mut candidates = of_each(UNREAD_OF_EACH).await?;
+        candidates.extend(of_each(READ_AND_STAYING).await?);
+        candidates.sort_unstable_by_key(|candidate| Reverse((candidate.published, candidate.id)));
+        Ok(candidates)
     }
 
-    async fn ask_for(
+    async fn newest(
+        &self,
+        reader: i64,
+        extent: &Extent,
+        most: usize,
+    ) -> Result<Vec<Candidate>, StoreError> {
+        let candidates = sqlx::query_as::<_, Candidate>(NEWEST)
+            .bind(reader)
+            .bind(i64::try_from(most).unwrap_or(i64::MAX))
+            .bind(extent.group.as_deref())
+            .bind(extent.without_read)
+            .bind(i64::try_from(most.saturating_mul(LOOKED_AT)).unwrap_or(i64::MAX))
+            .fetch_all(&self.pool)
+            .await?;
+        Ok(candidates)
+    }
+
+    async fn of_each(
         &self,
         which: &'static str,
         reader: i64,
+        extent: &Extent,
         most: usize,
     ) -> Result<Vec<Candidate>, StoreError> {
         let candidates = sqlx::query_as::<_, Candidate>(which)
             .bind(reader)
             .bind(i64::try_from(most).unwrap_or(i64::MAX))
+            .bind(extent.group.as_deref())
             .fetch_all(&self.pool)
             .await?;
         Ok(candidates)
@@ -237,7 +248,8 @@ impl Store {
         sqlx::query_as::<_, EntryRow>(
             "SELECT entry.id, article.title, feed.config_title, feed.feed_title,
                     feed.address AS feed_address, entry.published, article.words,
-                    article.language, article.direction, mark.opened IS NOT NULL AS opened,
+                    article.language, article.direction,
+                    mark.opened IS NOT NULL OR entry.id <= coalesce(seen.upto, 0) AS read,
                     mark.place_block IS NOT NULL AS begun,
                     CASE WHEN article.edited > mark.last_opened THEN article.edited END AS changed,
                     (SELECT count(DISTINCT other.feed) FROM entry AS other
@@ -249,6 +261,7 @@ impl Store {
              JOIN feed ON feed.id = entry.feed
              JOIN article ON article.entry = entry.id
              LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+             LEFT JOIN seen ON seen.feed = entry.feed AND seen.reader = ?1
              WHERE entry.id IN (SELECT value FROM json_each(?2))
              ORDER BY entry.published DESC, entry.id DESC",
         )
@@ -316,7 +329,7 @@ struct EntryRow {
     words: u32,
     language: String,
     direction: String,
-    opened: bool,
+    read: bool,
     begun: bool,
     changed: Option<i64>,
     other_feeds: u32,
@@ -339,7 +352,7 @@ impl TryFrom<EntryRow> for IndexEntry {
             words: row.words,
             language: block_form::language_from(&row.language),
             direction: block_form::direction_from(&row.direction),
-            opened: row.opened,
+            read: row.read,
             begun: row.begun,
             changed: row.changed.map(from_column).transpose()?,
         })

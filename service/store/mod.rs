@@ -7,13 +7,16 @@ mod block_form;
 mod entry;
 mod feed;
 mod fetch_log;
+mod group;
 mod index;
+mod look;
 mod mark;
 mod open;
 mod rhythm;
 #[cfg(test)]
 pub(crate) mod sample;
 mod save;
+mod seen;
 mod source_form;
 mod story;
 mod sweep;
@@ -30,11 +33,13 @@ pub use article::{OldSource, StoredArticle};
 pub use entry::KnownEntry;
 pub use feed::{FailingFeed, Listed, ScheduledFeed, Subscribed, Validators};
 pub use fetch_log::Fetched;
-pub use index::{ENTRIES_A_PAGE, IndexEntry, IndexPage, MOST_OF_A_FEED_A_PAGE};
+pub use group::{MOST_COUNTED, Tally};
+pub use index::{ENTRIES_A_PAGE, Extent, IndexEntry, IndexPage, MOST_OF_A_FEED_A_PAGE};
 pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;
 pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
+pub use seen::Marking;
 pub use sweep::{ENTRIES_A_STEP, Room, Stock};
 
 /// The database. Cheap to clone: a pool of connections.

@@ -138,11 +138,16 @@ impl Bench {
 
     /// Subscribes to one feed more.
     pub(crate) async fn feed(&self, address: &str) -> i64 {
+        self.feed_of(address, None).await
+    }
+
+    /// The same, in a group.
+    pub(crate) async fn feed_of(&self, address: &str, group: Option<&str>) -> i64 {
         let mut listed = self.listed.lock().await;
         listed.push(Listed {
             address: address.to_owned(),
             title: None,
-            group: None,
+            group: group.map(str::to_owned),
         });
         self.store.subscribe(&listed, instant(0)).await.unwrap();
         let feeds = self.store.scheduled_feeds().await.unwrap();

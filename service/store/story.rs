@@ -242,11 +242,11 @@ mod tests {
         let page = bench.store.index(READER, 0).await.unwrap();
         assert_eq!(page.entries.len(), 1);
         assert_eq!(
-            (page.entries[0].entry, page.entries[0].opened),
+            (page.entries[0].entry, page.entries[0].read),
             (entries[1], true)
         );
         assert_eq!(
-            bench.store.after(READER, -1).await.unwrap(),
+            bench.store.after(READER, -1, None).await.unwrap(),
             None,
             "it was read"
         );

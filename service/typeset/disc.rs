@@ -202,7 +202,7 @@ impl Disc {
         }
     }
 
-    /// Whether there is white between a row and the one before it, for a rule.
+    /// Whether there is white between a row and the one before it, for a rule at the row's own top.
     pub fn is_spare(&self, row: usize) -> bool {
         let top: usize = self.rows.iter().take(row).sum();
         let above = self
@@ -217,7 +217,7 @@ impl Disc {
             .filter(|line| line.place >= top as f64)
             .map(|line| line.place)
             .fold(f64::INFINITY, f64::min);
-        below - above > 1.4
+        below - above > 1.4 && below - top as f64 > 0.4
     }
 
     /// Whether there is white between the title of an opening and its particulars.

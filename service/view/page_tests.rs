@@ -303,7 +303,7 @@ fn looks_nest_and_close_in_order() {
 }
 
 #[test]
-fn rows_are_links_with_their_texts_and_what_was_seen() {
+fn rows_are_links_or_buttons_with_their_texts_and_what_was_seen() {
     let seen = Target {
         seen: true,
         ..Target::to("/round-10/7".to_owned(), &language("en"))
@@ -318,10 +318,21 @@ fn rows_are_links_with_their_texts_and_what_was_seen() {
         ..line(0, 0, "Ebb", LineEnd::Set)
     };
     let rows = disc(DiscKind::Rows, vec![title.clone(), label.clone()]);
-    let page = print(&[rows], &[seen], None);
+    let page = print(&[rows], std::slice::from_ref(&seen), None);
     assert_eq!(
         inside(&page),
         "<a class=\"r r4 v\" href=\"/round-10/7\"><span>Ebb</span><small>Gazette</small></a>"
+    );
+    let new = Target {
+        seen: false,
+        new: true,
+        sends: Some(("upto", "12\"".to_owned())),
+        ..seen
+    };
+    let rows = disc(DiscKind::Rows, vec![title.clone(), label.clone()]);
+    assert_eq!(
+        inside(&print(&[rows], &[new], None)),
+        "<form method=post action=\"/round-10/7\"><button class=\"r r4 p\" name=upto value=\"12&#34;\"><span>Ebb</span><small>Gazette</small></button></form>"
     );
     let opening = disc(DiscKind::Opening, vec![title, label]);
     assert_eq!(

@@ -1,4 +1,5 @@
-//! What comes next, found out when it is asked for, so that an article's page never changes with it.
+//! What comes next, found out when it is asked for, so that an article's page never changes with it. It stays in the
+//! group whose index was gone to last.
 
 use axum::extract::State;
 use axum::http::{HeaderMap, header};
@@ -6,11 +7,11 @@ use axum::response::{IntoResponse, Redirect, Response};
 
 use super::asked::Asked;
 use super::error::WebError;
-use super::{Web, message};
+use super::{Web, index, message};
 use crate::store::READER;
 use crate::typeset::Screen;
 
-/// Leads to the next entry that was not opened, or to the index where none is left.
+/// Leads to the next entry that was not read, or to the index where none is left.
 pub async fn after(
     State(web): State<Web>,
     Asked((screen, entry)): Asked<(String, i64)>,
@@ -22,7 +23,12 @@ pub async fn after(
 
 async fn lead(web: &Web, screen: &str, entry: i64) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let next = web.shared.store.after(READER, entry).await?;
-    let to = next.map_or_else(|| format!("/{screen}/"), |next| format!("/{screen}/{next}"));
+    let store = &web.shared.store;
+    let group = store.group_gone_through(READER, entry).await?;
+    let next = store.after(READER, entry, group.as_deref()).await?;
+    let to = next.map_or_else(
+        || index::path(screen, group.as_deref()),
+        |next| format!("/{screen}/{next}"),
+    );
     Ok(([(header::CACHE_CONTROL, "no-store")], Redirect::to(&to)).into_response())
 }

@@ -9,7 +9,7 @@ use axum::response::Response;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, keeping, message, stored, words};
+use super::{Web, answer, message, stored, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::gist::gist;
 use crate::distil::language::Direction;
@@ -87,7 +87,7 @@ pub(super) fn compose(
         }));
         targets.push(Target {
             leaves: control.leaves,
-            sends: control.sends,
+            sends: control.sends.clone(),
             ..Target::to(control.href.clone(), &own)
         });
     }
@@ -204,8 +204,8 @@ struct Control {
     detail: Option<String>,
     href: String,
     leaves: bool,
-    /// Whether a tap changes something there.
-    sends: bool,
+    /// What a tap sends there, where it changes something.
+    sends: Option<(&'static str, String)>,
 }
 
 fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
@@ -214,19 +214,15 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
         detail,
         href,
         leaves: false,
-        sends: false,
+        sends: None,
     };
     let (keep, kept) = words::keeping(article.kept);
     let mut controls = vec![Control {
-        sends: true,
+        sends: Some(("keeps", (!article.kept).to_string())),
         ..home(
             keep,
             Some(kept.to_owned()),
-            format!(
-                "/{screen}/{}/{}",
-                article.entry,
-                keeping::name(!article.kept)
-            ),
+            format!("/{screen}/{}/keep", article.entry),
         )
     }];
     if let Some(address) = &article.address {
@@ -235,7 +231,7 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
             detail: Some(bare(address)),
             href: address.clone(),
             leaves: true,
-            sends: false,
+            sends: None,
         });
     }
     if !article.links.is_empty() {

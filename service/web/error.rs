@@ -18,6 +18,9 @@ pub enum WebError {
     /// A form says something that it cannot.
     #[error("{0}")]
     Unreadable(&'static str),
+    /// What was asked to be done can be done no more.
+    #[error("{0}")]
+    Past(&'static str),
     /// The store failed.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -37,6 +40,7 @@ impl WebError {
     pub fn status(&self) -> StatusCode {
         match self {
             Self::NoPage => StatusCode::NOT_FOUND,
+            Self::Past(_) => StatusCode::GONE,
             Self::Unreadable(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Store(_) | Self::Work(_) | Self::Unset(_) | Self::Print(_) => {
                 StatusCode::INTERNAL_SERVER_ERROR
@@ -50,7 +54,7 @@ impl WebError {
             Self::NoPage => {
                 "There is no such page here. It may have gone, or its address was mistyped."
             }
-            Self::Unreadable(told) => told,
+            Self::Unreadable(told) | Self::Past(told) => told,
             Self::Store(_) | Self::Work(_) | Self::Unset(_) | Self::Print(_) => {
                 "Something went wrong at home. The service's log says what. Try again in a minute."
             }

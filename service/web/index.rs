@@ -1,289 +1,184 @@
-//! The index: what is new, a few entries a disc. Never reads articles.
+//! The index: what is new, a few entries a disc; where the config has groups, the choice of one first. Never reads
+//! articles.
+
+mod groups;
+mod list;
+mod notices;
+mod rows;
 
 use axum::extract::State;
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, Method};
 use axum::response::Response;
 use jiff::Timestamp;
 
 use super::asked::Asked;
-use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, message, words};
-use crate::distil::block::{Block, BlockKind, Run};
-use crate::distil::language::Direction;
-use crate::distil::plain::shortened;
-use crate::store::{FailingFeed, IndexEntry, IndexPage, READER};
-use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
-use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, Spacing, typeset};
-use crate::view::{PageView, PrintError, Target};
+use super::{Web, answer, message};
+use crate::config::ReadEntries;
+use crate::store::{Extent, IndexEntry, READER, Tally};
+use crate::typeset::Screen;
 
-/// The index from the newest entry on.
+pub use self::groups::{named, path};
+
+/// The first page: the choice of groups where there are some, else the newest entries.
 pub async fn newest(
     State(web): State<Web>,
     Asked(screen): Asked<String>,
+    method: Method,
     headers: HeaderMap,
 ) -> Response {
-    let shown = show(&web, &screen, 0, &headers).await;
-    message::or_message(&web, &screen, &headers, shown).await
+    let wanted = Wanted::default();
+    answered(&web, &screen, wanted, &method, &headers).await
 }
 
-/// A further page of the index.
+/// A page of all entries, from 0.
 pub async fn older(
     State(web): State<Web>,
     Asked((screen, page)): Asked<(String, u32)>,
+    method: Method,
     headers: HeaderMap,
 ) -> Response {
-    let shown = show(&web, &screen, page, &headers).await;
-    message::or_message(&web, &screen, &headers, shown).await
+    let wanted = Wanted {
+        page: Some(page),
+        ..Wanted::default()
+    };
+    answered(&web, &screen, wanted, &method, &headers).await
+}
+
+/// The newest entries of a group.
+pub async fn of_group(
+    State(web): State<Web>,
+    Asked((screen, group)): Asked<(String, String)>,
+    method: Method,
+    headers: HeaderMap,
+) -> Response {
+    let wanted = Wanted {
+        group: Some(group),
+        page: Some(0),
+    };
+    answered(&web, &screen, wanted, &method, &headers).await
+}
+
+/// A further page of a group.
+pub async fn older_of_group(
+    State(web): State<Web>,
+    Asked((screen, group, page)): Asked<(String, String, u32)>,
+    method: Method,
+    headers: HeaderMap,
+) -> Response {
+    let wanted = Wanted {
+        group: Some(group),
+        page: Some(page),
+    };
+    answered(&web, &screen, wanted, &method, &headers).await
+}
+
+/// What of the index is asked for.
+#[derive(Default)]
+struct Wanted {
+    /// A group by its name in addresses; all where `None`.
+    group: Option<String>,
+    /// A page of its entries; `None` for the first page of the whole index.
+    page: Option<u32>,
+}
+
+async fn answered(
+    web: &Web,
+    screen: &str,
+    wanted: Wanted,
+    method: &Method,
+    headers: &HeaderMap,
+) -> Response {
+    let goes = method == Method::GET && answer::is_navigation(headers);
+    let shown = show(web, screen, &wanted, goes, headers).await;
+    message::or_message(web, screen, headers, shown).await
 }
 
 async fn show(
     web: &Web,
     screen: &str,
-    page: u32,
+    wanted: &Wanted,
+    goes: bool,
     headers: &HeaderMap,
 ) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let mut index = web.shared.store.index(READER, page).await?;
-    if index.entries.is_empty() && page > 0 {
-        return Err(WebError::NoPage);
-    }
-    let (failing, begun) = match page {
-        0 => (
-            web.shared.store.failing_feeds().await?,
-            web.shared.store.begun(READER).await?,
-        ),
-        _ => (Vec::new(), None),
+    let (store, now) = (&web.shared.store, web.shared.clock.now());
+    // Before anything is listed: what comes meanwhile is marked as seen by no button of this page.
+    let last = store.last_entry().await?;
+    let groups = store.groups().await?;
+    let group = match &wanted.group {
+        Some(name) => Some(named(&groups, name)?),
+        None => None,
     };
-    if let Some(begun) = &begun {
-        index.entries.retain(|entry| entry.entry != begun.entry);
-    }
-    let now = web.shared.clock.now();
+    let since = if goes && wanted.page.unwrap_or(0) == 0 {
+        Some(store.look(READER, group.as_deref(), now).await?)
+    } else {
+        store.last_look(READER).await?
+    };
+    let tally = store.tally(READER, group.as_deref(), since).await?;
+    let failing = match wanted.page {
+        None => store.failing_feeds().await?,
+        Some(_) => Vec::new(),
+    };
+    let begun = match (&group, wanted.page.unwrap_or(0)) {
+        (None, 0) => store.begun(READER).await?,
+        _ => None,
+    };
+    let glance = Glance {
+        screen,
+        begun,
+        now,
+        since,
+        tally,
+        last,
+        has_groups: groups.len() >= groups::FEWEST,
+    };
+    let mut parts = if wanted.page.is_none() && glance.has_groups {
+        groups::choice(web, &glance, &groups).await?
+    } else {
+        list::of(web, &glance, group, wanted.page.unwrap_or(0)).await?
+    };
+    parts.tell_failing(notices::failing_lines(&failing, web, now), &failing, tally);
     let composer = web.clone();
-    let printed = web
-        .shared
-        .pool
-        .run(move || {
-            let begun = begun.as_ref();
-            compose(&composer, (screen, page), begun, &index, &failing, now)
-        })
-        .await??;
+    let compose = move || parts.print(&composer, screen);
+    let printed = web.shared.pool.run(compose).await??;
     Ok(answer::fresh_page(headers, &printed))
 }
 
-/// What a row of the index says.
-struct Said {
-    title: String,
-    label: String,
-    row: LineKind,
-    target: Target,
-}
-
-fn compose(
-    web: &Web,
-    (screen, page): (Screen, u32),
-    begun: Option<&IndexEntry>,
-    index: &IndexPage,
-    failing: &[FailingFeed],
+/// What all pages of the index are made by.
+struct Glance {
+    screen: Screen,
+    /// What was left last, where it is to be offered.
+    begun: Option<IndexEntry>,
     now: Timestamp,
-) -> Result<Printed, PrintError> {
-    let language = words::language();
-    let listed = index.entries.iter();
-    let listed = listed.map(|entry| entry_row(web, screen, entry, now));
-    let mut said: Vec<Said> = begun
-        .map(|entry| begun_row(screen, entry))
-        .into_iter()
-        .chain(listed)
-        .collect();
-    let mut first = if said.is_empty() {
-        nothing_yet()
-    } else {
-        Vec::new()
-    };
-    let mut last = Vec::new();
-    // A feed or two that fail are said at first glance; many would hide what there is to read.
-    let place = if failing.len() <= 2 {
-        &mut first
-    } else {
-        &mut last
-    };
-    place.extend(failing_lines(failing, web, now));
-    let more = index
-        .has_more
-        .then(|| ("Older", format!("/{screen}/page/{}", page + 1)));
-    let newest = (page > 0).then(|| ("Newest", format!("/{screen}/")));
-    said.extend(
-        [more, newest]
-            .into_iter()
-            .flatten()
-            .map(|(title, href)| Said {
-                title: title.to_owned(),
-                label: String::new(),
-                row: LineKind::Control,
-                target: Target::to(href, &language),
-            }),
-    );
-    let rows = said.iter().map(|said| Item::Entry(row(said)));
-    let items: Vec<Item> = first
-        .iter()
-        .map(Item::Block)
-        .chain(rows)
-        .chain(last.iter().map(Item::Block))
-        .collect();
-    let notice = |_: &Block| Target::none(&language, Direction::Ltr);
-    let targets = said.iter().map(|said| said.target.clone());
-    let targets: Vec<Target> = first
-        .iter()
-        .map(notice)
-        .chain(targets)
-        .chain(last.iter().map(notice))
-        .collect();
-    let shared = &web.shared;
-    let page = PageView {
-        title: "Index",
-        language: &language,
-        direction: Direction::Ltr,
-        discs: &typeset(&items, &screen, &shared.typeface),
-        targets: &targets,
-        sizes_of: Some(screen),
-        style: &shared.style,
-        script: None,
-    };
-    page.print().map(Printed::new)
+    /// The last entry that is not new; `None` where nothing is.
+    since: Option<i64>,
+    /// How much there is to read of what is asked for.
+    tally: Tally,
+    /// The last entry that the page can show.
+    last: i64,
+    /// Whether there is a choice of groups.
+    has_groups: bool,
 }
 
-fn entry_row(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> Said {
-    let target = Target {
-        seen: entry.opened && entry.changed.is_none(),
-        direction: entry.direction,
-        ..Target::to(leads_to(screen, entry), &entry.language)
-    };
-    Said {
-        title: entry.title.clone(),
-        label: entry_label(web, screen, entry, now),
-        row: LineKind::Title,
-        target,
+impl Glance {
+    /// Whether an entry is offered already, to be gone on with.
+    fn is_begun(&self, entry: &IndexEntry) -> bool {
+        self.begun
+            .as_ref()
+            .is_some_and(|begun| begun.entry == entry.entry)
+    }
+
+    /// Whether an entry came since the last look and is unread.
+    fn is_new(&self, entry: &IndexEntry) -> bool {
+        !entry.read && self.since.is_some_and(|since| entry.entry > since)
     }
 }
 
-/// What is offered first: it leads to the disc where reading stopped.
-fn begun_row(screen: Screen, entry: &IndexEntry) -> Said {
-    Said {
-        title: entry.title.clone(),
-        label: words::GO_ON.to_owned(),
-        row: LineKind::Title,
-        target: Target {
-            direction: entry.direction,
-            ..Target::to(leads_to(screen, entry), &entry.language)
-        },
+/// Which entries the household wants listed of a group, or of all.
+fn extent(web: &Web, group: Option<String>) -> Extent {
+    Extent {
+        group,
+        without_read: web.shared.read_entries == ReadEntries::Gone,
     }
-}
-
-/// Where an entry leads: to its article, at the place where reading stopped if one is remembered.
-fn leads_to(screen: Screen, entry: &IndexEntry) -> String {
-    let on = if entry.begun { "/on" } else { "" };
-    format!("/{screen}/{}{on}", entry.entry)
-}
-
-/// What stands below an entry's title. The larger or wider the text, the less has room there.
-fn entry_label(web: &Web, screen: Screen, entry: &IndexEntry, now: Timestamp) -> String {
-    let zone = &web.shared.time_zone;
-    let source = words::source(&entry.feed_title, entry.other_feeds);
-    if let Some(changed) = entry.changed {
-        let time = words::short_time(changed, now, zone);
-        return match (screen.spacing, screen.lines) {
-            (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
-                format!("{} {time}\n{source}", words::CHANGED)
-            }
-            (Spacing::Wide, Lines::Six) => words::CHANGED.to_owned(),
-            _ => format!("{}\n{time}", words::CHANGED),
-        };
-    }
-    let time = words::short_time(entry.published, now, zone);
-    let length = words::short_length(entry.words, &entry.language);
-    match (screen.spacing, screen.lines) {
-        (Spacing::Usual, Lines::Eleven | Lines::Ten) => format!("{time} · {length}\n{source}"),
-        (Spacing::Usual, Lines::Eight | Lines::Six) => format!("{time}\n{length} · {source}"),
-        (Spacing::Wide, Lines::Eleven | Lines::Ten | Lines::Eight) => format!("{time}\n{source}"),
-        (Spacing::Wide, Lines::Six) => time,
-    }
-}
-
-/// A title may take three lines, the time and length one, the source one more.
-fn row(said: &Said) -> Row<'_> {
-    let language = &said.target.language;
-    let text = |text, kind, most_lines| RowText {
-        text,
-        language,
-        kind,
-        most_lines,
-    };
-    let mut texts = vec![text(said.title.as_str(), said.row, 3)];
-    texts.extend(
-        said.label
-            .lines()
-            .map(|line| text(line, LineKind::Label, 1)),
-    );
-    let height = if said.row == LineKind::Title {
-        WIDE_TARGET
-    } else {
-        LEAST_TARGET
-    };
-    Row { texts, height }
-}
-
-fn block(kind: BlockKind, text: String) -> Block {
-    Block {
-        kind,
-        runs: vec![Run {
-            text,
-            ..Run::default()
-        }],
-        language: words::language(),
-        direction: Direction::Ltr,
-    }
-}
-
-/// What stands where there are no entries yet.
-fn nothing_yet() -> Vec<Block> {
-    let told = "The first articles come within minutes of the start. Open this page again then.";
-    vec![
-        block(
-            BlockKind::Heading { level: 1 },
-            "Nothing to read yet".to_owned(),
-        ),
-        block(BlockKind::Paragraph, told.to_owned()),
-    ]
-}
-
-/// The most characters of a failing feed's name: with the time, a line or two of text.
-const MOST_NAME: usize = 40;
-
-/// The most failing feeds that are named.
-const MOST_FAILING: usize = 20;
-
-/// The failing feeds, a line each. Why they fail, `tondo refresh` says.
-fn failing_lines(failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Block> {
-    let line = |feed: &FailingFeed| {
-        let since = words::short_time(feed.since, now, &web.shared.time_zone);
-        block(
-            BlockKind::Paragraph,
-            format!(
-                "{}: no answer since {since}",
-                shortened(&feed.title, MOST_NAME)
-            ),
-        )
-    };
-    let mut lines: Vec<Block> = failing.iter().take(MOST_FAILING).map(line).collect();
-    if let Some(more) = failing
-        .len()
-        .checked_sub(MOST_FAILING)
-        .filter(|&more| more > 0)
-    {
-        lines.push(block(
-            BlockKind::Paragraph,
-            format!("{more} more feeds: no answer"),
-        ));
-    }
-    lines
 }

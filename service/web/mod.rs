@@ -18,6 +18,7 @@ mod policy;
 mod root;
 mod screens;
 mod script;
+mod seen;
 mod stored;
 mod words;
 
@@ -36,6 +37,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::clock::Clock;
+use crate::config::ReadEntries;
 use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
 use crate::store::Store;
@@ -55,6 +57,7 @@ struct Shared {
     time_zone: TimeZone,
     screen: Screen,
     hosts: Vec<String>,
+    read_entries: ReadEntries,
     typeface: Arc<Typeface>,
     fonts: FontFiles,
     style: Arc<Style>,
@@ -70,6 +73,8 @@ pub struct Settings {
     pub screen: Screen,
     /// Names that the service answers to, beside every address by number and `localhost`.
     pub hosts: Vec<String>,
+    /// How the index shows entries that were read.
+    pub read_entries: ReadEntries,
 }
 
 /// The largest body of a request: a form with a choice or two.
@@ -96,6 +101,7 @@ impl Web {
             time_zone,
             screen,
             hosts,
+            read_entries,
         } = settings;
         let cache = cache::Cache::new();
         let typeface = Arc::new(typeface);
@@ -106,6 +112,7 @@ impl Web {
             time_zone,
             screen,
             hosts,
+            read_entries,
             typeface,
             fonts,
             style,
@@ -128,12 +135,20 @@ impl Web {
             .route("/script/{name}", get(script::script))
             .route("/{screen}/", get(index::newest))
             .route("/{screen}/page/{page}", get(index::older))
+            .route("/{screen}/group/{group}/", get(index::of_group))
+            .route(
+                "/{screen}/group/{group}/page/{page}",
+                get(index::older_of_group),
+            )
+            .route("/{screen}/group/{group}/seen", post(seen::mark_group))
+            .route("/{screen}/seen", post(seen::mark_all))
+            .route("/{screen}/seen/{marking}", get(seen::told))
+            .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))
             .route("/{screen}/{entry}/on", get(place::on))
             .route("/{screen}/{entry}/keep", post(keeping::keep))
-            .route("/{screen}/{entry}/let-go", post(keeping::let_go))
             .route("/{screen}/{entry}/place", post(place::turned))
             .fallback(message::no_page)
             .layer(CatchPanicLayer::custom(error::panicked))

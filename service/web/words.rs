@@ -6,6 +6,7 @@ use jiff::tz::TimeZone;
 use crate::distil::language::Language;
 use crate::distil::plain::shortened;
 use crate::distil::reading_minutes;
+use crate::store::{MOST_COUNTED, Tally};
 use crate::typeset::{Lines, Screen, Spacing};
 
 /// The language of these words.
@@ -46,6 +47,87 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
         .strftime("%a %-d %b %Y, %H:%M")
         .to_string()
 }
+
+/// How many unread entries of the index are new, as its first line says.
+pub fn new_entries(new: u32) -> String {
+    format!("{} new", counted(new))
+}
+
+/// That an entry came since the last look, before its source.
+pub const NEW: &str = "New";
+
+/// How much of a group there is to read.
+pub fn tally(tally: Tally, terse: bool) -> String {
+    let unread = counted(tally.unread);
+    match (tally.unread, tally.new) {
+        (0, _) => "Nothing unread".to_owned(),
+        (_, 0) => format!("{unread} unread"),
+        (_, new) if terse => format!("{} new of {unread}", counted(new)),
+        (_, new) => format!("{} new of {unread} unread", counted(new)),
+    }
+}
+
+/// A number of entries that are counted up to [`MOST_COUNTED`].
+fn counted(entries: u32) -> String {
+    if entries < MOST_COUNTED {
+        entries.to_string()
+    } else {
+        format!("{}+", MOST_COUNTED - 1)
+    }
+}
+
+/// How many entries of a group, or of all, are unread, and on a line of its own which group.
+pub fn unread_of(unread: u32, group: Option<&str>) -> String {
+    let unread = format!("{} unread", counted(unread));
+    match group {
+        Some(group) => format!("{unread}\n{group}"),
+        None => unread,
+    }
+}
+
+/// What leads to older entries, and back to the newest.
+pub const OLDER: &str = "Older";
+pub const NEWEST: &str = "Newest";
+
+/// What the index says where no entry has come yet.
+pub const NOTHING_YET: &str = "Nothing to read yet";
+pub const NOTHING_YET_TOLD: &str =
+    "The first articles come within minutes of the start. Open this page again then.";
+
+/// What it says where all was read and goes from it for that.
+pub const ALL_READ: &str = "All is read";
+pub const ALL_READ_TOLD: &str = "What comes next will stand here.";
+
+/// All groups, as one to choose.
+pub const ALL: &str = "All";
+
+/// What leads to the choice of groups.
+pub const GROUPS: &str = "Groups";
+
+/// What marks all that is unread in a group, or in all, as seen.
+pub const MARK_AS_SEEN: &str = "Mark as seen";
+
+/// What takes the last marking back.
+pub const UNDO: &str = "Undo";
+
+/// What leads to the index.
+pub const INDEX: &str = "Index";
+
+/// What was marked as seen, in a line.
+pub fn marked_as_seen(entries: u32, terse: bool) -> String {
+    match entries {
+        0 => "Nothing unread".to_owned(),
+        _ if terse => format!("{entries} seen"),
+        _ => format!("{entries} marked as seen"),
+    }
+}
+
+/// That a marking was asked to be taken back which another has followed, or none.
+pub const UNDO_IS_PAST: &str =
+    "This cannot be undone any more. Only what was marked as seen last can be, once.";
+
+/// That a form which marks entries as seen does not say which.
+pub const NO_MARKING: &str = "Mark entries as seen by the row at the end of the index.";
 
 /// What stands above the sentences that are shown of a long article before its text.
 pub const EXCERPT: &str = "Excerpt";
@@ -133,6 +215,24 @@ mod tests {
             also_in(&titles).as_deref(),
             Some("Also in Gazette and 2 more")
         );
+    }
+
+    #[test]
+    fn entries_are_told_in_few_words_and_counted_as_far_as_it_matters() {
+        let check = |unread, new, long: &str, terse: &str| {
+            let told = Tally { unread, new };
+            assert_eq!(tally(told, false), long);
+            assert_eq!(tally(told, true), terse);
+        };
+        check(0, 0, "Nothing unread", "Nothing unread");
+        check(9, 0, "9 unread", "9 unread");
+        check(12, 3, "3 new of 12 unread", "3 new of 12");
+        check(100, 100, "99+ new of 99+ unread", "99+ new of 99+");
+        assert_eq!(new_entries(99), "99 new");
+        assert_eq!(new_entries(100), "99+ new");
+        assert_eq!(marked_as_seen(1_200, false), "1200 marked as seen");
+        assert_eq!(marked_as_seen(1_200, true), "1200 seen");
+        assert_eq!(marked_as_seen(0, false), "Nothing unread");
     }
 
     #[test]

@@ -5,10 +5,13 @@ import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { launch } from "./lib/browser.mjs";
 import { startService } from "./lib/service.mjs";
-import { SCREENS, VIEWS, WIDE_SCREENS, walk } from "./lib/walk.mjs";
+import { SCREENS, VIEWS, WIDE_SCREENS, markAsSeen, walk } from "./lib/walk.mjs";
 
 /** The fewest articles that the demo must bring for these checks to mean anything. */
 const LEAST_ARTICLES = 24;
+
+/** The fewest groups of the demo, each with an index of its own. */
+const LEAST_GROUPS = 2;
 
 /** The fewest tables that stand as grids in one mode, each counted at every size. */
 const LEAST_GRIDS = 4;
@@ -59,10 +62,13 @@ const CHECKS = {
 const rows = [];
 let service;
 let chromium;
+/** The page that says what was marked as seen, to which no link leads. */
+let marked;
 
 before(async () => {
   service = await startService();
   chromium = await launch();
+  marked = await markAsSeen(service.address);
 });
 
 after(async () => {
@@ -77,20 +83,24 @@ for (const { name, screens, mode } of MODES) {
 
     before(async () => {
       const started = performance.now();
-      seen = await walk(chromium.browser, service.address, screens, mode);
+      const all = screens.map((screen) => ({ ...screen, also: [marked] }));
+      seen = await walk(chromium.browser, service.address, all, mode);
       for (const [view, { ms, ...counts }] of seen.rows) {
         rows.push({ mode: name, view, ...counts, seconds: seconds(ms) });
       }
       rows.push({ mode: name, view: "all, by the clock", seconds: seconds(performance.now() - started) });
     });
 
-    test("the walk reaches every screen's index, articles and lists of links", () => {
+    test("the walk reaches every screen's index, groups, articles and lists of links", () => {
       for (const { screen } of screens) {
         const paths = [...seen.pages].filter((path) => path.startsWith(`/${screen}/`));
         assert.ok(paths.includes(`/${screen}/`), `no index of ${screen}`);
         const articles = paths.filter((path) => path.split("/").length === 3 && !path.endsWith("/"));
         assert.ok(articles.length >= LEAST_ARTICLES, `${articles.length} articles of ${screen}`);
         assert.ok(paths.some((path) => path.endsWith("/links")), `no list of links of ${screen}`);
+        const groups = paths.filter((path) => path.startsWith(`/${screen}/group/`) && path.endsWith("/"));
+        assert.ok(groups.length >= LEAST_GROUPS, `${groups.length} groups of ${screen}`);
+        assert.ok(paths.includes(`/${screen}/${marked}`), `no page of ${screen} says what was marked`);
       }
       const empty = [...seen.words].filter(([, words]) => words.length === 0);
       assert.deepEqual(empty, [], "articles without running text");

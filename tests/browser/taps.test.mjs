@@ -50,6 +50,44 @@ test("every disc leads on by a tap, and every article to the next and to the ind
   assert.deepEqual(tab.takeTroubles(), []);
 });
 
+test("a group is a tap away, is marked as seen by one, and brought back by another", async () => {
+  const { page } = tab;
+  await page.goto(service.address, { waitUntil: "load" });
+  const index = new URL(page.url()).pathname;
+  const group = await walkTo((link) => link.startsWith(`${index}group/`));
+  await tapAndLoad(group);
+  const list = new URL(page.url()).pathname;
+  const unread = () => page.$$eval("a.r span", (titles) =>
+    titles.filter((title) => !title.parentElement.matches(".v")).length);
+  const before = await unread();
+  await tapAndLoad(await walkToButton("Mark as seen"));
+  assert.match(new URL(page.url()).pathname, new RegExp(`^${index}seen/\\d+$`));
+  const marked = page.url();
+  await page.goto(new URL(list, marked).href, { waitUntil: "load" });
+  assert.ok((await unread()) < before, "what was marked is dimmed");
+  await page.goto(marked, { waitUntil: "load" });
+  await tapAndLoad(await walkToButton("Undo"));
+  assert.equal(new URL(page.url()).pathname, list, "it leads back to the group");
+  assert.equal(await unread(), before);
+  assert.deepEqual(tab.takeTroubles(), []);
+});
+
+/** Goes on disc by disc until the shown one has a button of that name; its handle. */
+async function walkToButton(name) {
+  const discs = await tab.page.$$("main > section");
+  for (let disc = 0; disc < discs.length; disc += 1) {
+    for (const button of await discs[disc].$$("button")) {
+      if ((await button.evaluate((element) => element.innerText)).startsWith(name)) {
+        return button;
+      }
+    }
+    if (disc + 1 < discs.length) {
+      await goOn(discs[disc], disc + 1);
+    }
+  }
+  return assert.fail(`no disc of ${tab.page.url()} has the button ${name}`);
+}
+
 /** Goes on disc by disc until the shown one has a link that `wanted` accepts; its handle. */
 async function walkTo(wanted, at) {
   const discs = await tab.page.$$("main > section");

@@ -13,7 +13,7 @@ use tokio::net::TcpListener;
 use tokio_util::sync::{CancellationToken, DropGuard};
 use tondo::address::{Allowed, Policy};
 use tondo::clock::Clock;
-use tondo::config::{FullText, Shelf, Shelves, Subscription};
+use tondo::config::{FullText, ReadEntries, Shelf, Shelves, Subscription};
 use tondo::fetch::{Fetcher, Limits};
 use tondo::pool::Pool;
 use tondo::refresh::{Conductor, FeedReport, Progress};
@@ -21,6 +21,8 @@ use tondo::store::{READER, Store, StoredArticle};
 use tondo::town;
 use tondo::web::{Settings, Web};
 use url::Url;
+
+use super::page::Button;
 
 /// The screens that the service knows, smallest text first, then once more with wide spacing.
 pub const SCREENS: [&str; 8] = [
@@ -80,8 +82,21 @@ impl House {
         Self::open_with(subscriptions, Limits::default()).await
     }
 
+    /// The same, with an index that leaves out what was read.
+    pub async fn open_without_read(subscriptions: Vec<Subscription>) -> Self {
+        Self::open_as(subscriptions, Limits::default(), ReadEntries::Gone).await
+    }
+
     /// The same, with other limits of fetching.
     pub async fn open_with(subscriptions: Vec<Subscription>, limits: Limits) -> Self {
+        Self::open_as(subscriptions, limits, ReadEntries::Dimmed).await
+    }
+
+    async fn open_as(
+        subscriptions: Vec<Subscription>,
+        limits: Limits,
+        read_entries: ReadEntries,
+    ) -> Self {
         let minute = Arc::new(AtomicI64::new(0));
         let read = Arc::clone(&minute);
         let clock = Clock::from_fn(move || start() + minutes(read.load(Ordering::SeqCst)));
@@ -103,6 +118,7 @@ impl House {
             time_zone: TimeZone::UTC,
             screen: "round-10".parse().expect("a screen"),
             hosts: vec![NAME.to_owned()],
+            read_entries,
         };
         let web = Web::new(store.clone(), pool, clock, settings).expect("pages");
         let listener = loopback().await;
@@ -122,12 +138,27 @@ impl House {
 
     /// A household that has gathered the demo's town.
     pub async fn with_town() -> Self {
+        Self::in_town(false).await
+    }
+
+    /// The same, with the town's groups, and with a look at the index before anything had come, so that all is new.
+    pub async fn with_town_in_groups() -> Self {
+        Self::in_town(true).await
+    }
+
+    async fn in_town(grouped: bool) -> Self {
         let publisher = loopback().await;
         let address = publisher.local_addr().expect("an address");
         let base = Url::parse(&format!("http://{address}/")).expect("an address");
         let feeds = town::subscriptions(&base);
-        let subscriptions = feeds.into_iter().map(|feed| subscription(&feed.address));
+        let subscriptions = feeds.into_iter().map(|feed| Subscription {
+            group: grouped.then(|| feed.group.to_owned()),
+            ..subscription(&feed.address)
+        });
         let house = Self::open(subscriptions.collect()).await;
+        if grouped {
+            house.open_page("/round-10/").await;
+        }
         let stop = CancellationToken::new();
         let _stop = stop.clone().drop_guard();
         tokio::spawn(town::publish(publisher, start(), stop));
@@ -191,19 +222,24 @@ impl House {
 
     /// Asks with headers; a redirect is an answer, and a compressed body stays so.
     pub async fn ask(&self, method: Method, path: &str, headers: &[(&str, &str)]) -> Answer {
-        self.send(method, path, headers, String::new()).await
+        self.send(method, path, headers, "").await
     }
 
     /// Sends a form.
-    pub async fn post(
-        &self,
-        path: &str,
-        headers: &[(&str, &str)],
-        form: impl Into<String>,
-    ) -> Answer {
+    pub async fn post(&self, path: &str, headers: &[(&str, &str)], form: &str) -> Answer {
         let kind = ("content-type", "application/x-www-form-urlencoded");
         let headers = [headers, &[kind]].concat();
-        self.send(Method::POST, path, &headers, form.into()).await
+        self.send(Method::POST, path, &headers, form).await
+    }
+
+    /// Taps a button of a page, and goes where that leads; the path of it.
+    pub async fn tap(&self, button: &Button) -> String {
+        let origin = self.origin();
+        let headers = [("origin", origin.as_str())];
+        let answer = self.post(&button.action, &headers, &button.form).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{button:?}");
+        assert_eq!(answer.header("cache-control"), "no-store");
+        answer.header("location").to_owned()
     }
 
     async fn send(
@@ -211,7 +247,7 @@ impl House {
         method: Method,
         path: &str,
         headers: &[(&str, &str)],
-        body: String,
+        body: &str,
     ) -> Answer {
         let address = format!("{}{path}", self.origin());
         let mut sent = HeaderMap::new();
@@ -226,7 +262,7 @@ impl House {
             .client
             .request(method, address)
             .headers(sent)
-            .body(body);
+            .body(body.to_owned());
         let response = request.send().await.expect("an answer");
         Answer {
             status: response.status(),

@@ -101,6 +101,16 @@ pub struct Row {
     pub text: String,
     pub href: String,
     pub seen: bool,
+    pub new: bool,
+}
+
+/// A row that changes something when it is tapped.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Button {
+    pub text: String,
+    pub action: String,
+    /// What is sent, as a form writes it.
+    pub form: String,
 }
 
 /// All rows that can be tapped, in order.
@@ -117,7 +127,47 @@ fn row(link: &Selection) -> Row {
         text: texts.collect::<Vec<_>>().join(" | "),
         href: link.attr_or("href", "").to_string(),
         seen: link.has_class("v"),
+        new: link.has_class("p"),
     }
+}
+
+/// All rows that change something, in order.
+pub fn buttons(html: &str) -> Vec<Button> {
+    let document = Document::from(html);
+    let forms = document.select("section.x > form");
+    let button = |form: Selection| {
+        let button = form.select("button.r");
+        let texts = button.children();
+        let texts = texts.iter().map(|text| one_line(&text.text()));
+        assert_eq!(&*form.attr_or("method", ""), "post");
+        Button {
+            text: texts.collect::<Vec<_>>().join(" | "),
+            action: form.attr_or("action", "").to_string(),
+            form: format!(
+                "{}={}",
+                button.attr_or("name", ""),
+                button.attr_or("value", "")
+            ),
+        }
+    };
+    forms.iter().map(button).collect()
+}
+
+/// The lines among the rows of an index that cannot be tapped, each with the disc that it stands on, from 1.
+pub fn said_lines(html: &str) -> Vec<(usize, String)> {
+    let document = Document::from(html);
+    let sections = document.select("main > section");
+    let discs = sections.iter().zip(1..);
+    discs
+        .filter(|(section, _)| section.has_class("x"))
+        .flat_map(|(section, disc)| {
+            let lines = section.select("p.r");
+            lines
+                .iter()
+                .map(|line| (disc, row(&line).text))
+                .collect::<Vec<_>>()
+        })
+        .collect()
 }
 
 /// What an article's opening says, its parts on lines of their own.

@@ -20,7 +20,7 @@ async fn turn(house: &House, path: &str, disc: usize) -> StatusCode {
     let origin = house.origin();
     let form = format!("disc={disc}");
     let answer = house
-        .post(&format!("{path}/place"), &[("origin", &origin)], form)
+        .post(&format!("{path}/place"), &[("origin", &origin)], &form)
         .await;
     answer.status
 }

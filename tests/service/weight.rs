@@ -6,7 +6,7 @@ use reqwest::StatusCode;
 use tondo::store::ENTRIES_A_PAGE;
 
 use super::house::{Answer, House, SCREENS};
-use super::page::entry_rows;
+use super::page::{entry_rows, rows};
 
 /// Caps in bytes of gzip: an index of 24 entries, an article of about 800 words, one of about 2,000.
 const MOST_OF_AN_INDEX: usize = 4_096;
@@ -59,6 +59,32 @@ async fn pages_are_light_with_gzip() {
         measured.iter().all(|count| *count >= SCREENS.len()),
         "{measured:?}"
     );
+    assert_eq!(too_heavy, [""; 0]);
+}
+
+/// The pages of an index with groups, each with all that it can say: what is new, and what can be marked as seen.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn an_index_with_groups_is_no_heavier() {
+    let house = House::with_town_in_groups().await;
+    let mut too_heavy = Vec::new();
+    for screen in SCREENS {
+        let choice = house.get(&format!("/{screen}/")).await.text();
+        let groups: Vec<String> = rows(&choice)
+            .into_iter()
+            .map(|row| row.href)
+            .filter(|href| href.contains("/group/"))
+            .collect();
+        assert_eq!(groups.len(), 4);
+        let all = format!("/{screen}/page/0");
+        let entries = entry_rows(&house.get(&all).await.text());
+        assert!(entries.len() == ENTRIES_A_PAGE && entries.iter().all(|row| row.new));
+        for path in [vec![format!("/{screen}/"), all], groups].concat() {
+            let bytes = in_gzip(&house, &path).await.bytes.len();
+            if bytes > MOST_OF_AN_INDEX {
+                too_heavy.push(format!("{path}: {bytes} bytes, over {MOST_OF_AN_INDEX}"));
+            }
+        }
+    }
     assert_eq!(too_heavy, [""; 0]);
 }
 

@@ -4,6 +4,7 @@ use proptest::prelude::*;
 
 use super::super::sample::{Bench, article, found, instant, outcome};
 use super::super::{Place, READER};
+use super::queries::COUNT_UNREAD;
 use super::*;
 
 /// Three feeds: one with `chatty` entries, one a day from day 100 on, and two with 10 older ones.
@@ -64,7 +65,7 @@ async fn an_entry_is_shown_as_it_was_stored() {
         words: stored.words,
         language: stored.language,
         direction: stored.direction,
-        opened: false,
+        read: false,
         begun: false,
         changed: None,
     };
@@ -80,8 +81,8 @@ async fn an_entry_is_shown_as_it_was_stored() {
         .mark_opened(READER, entry, instant(8))
         .await
         .unwrap();
-    assert!(bench.store.index(READER, 0).await.unwrap().entries[0].opened);
-    assert!(!bench.store.index(2, 0).await.unwrap().entries[0].opened);
+    assert!(bench.store.index(READER, 0).await.unwrap().entries[0].read);
+    assert!(!bench.store.index(2, 0).await.unwrap().entries[0].read);
     assert_eq!(bench.store.counts(READER).await.unwrap().unopened, 0);
     assert_eq!(bench.store.counts(2).await.unwrap().unopened, 1);
 }
@@ -97,11 +98,14 @@ async fn after_leads_through_the_whole_index_in_its_order_and_skips_what_is_open
     assert_eq!(order.len(), 170);
     for pair in order.windows(2) {
         assert_eq!(
-            bench.store.after(READER, pair[0]).await.unwrap(),
+            bench.store.after(READER, pair[0], None).await.unwrap(),
             Some(pair[1])
         );
     }
-    assert_eq!(bench.store.after(READER, order[169]).await.unwrap(), None);
+    assert_eq!(
+        bench.store.after(READER, order[169], None).await.unwrap(),
+        None
+    );
     for opened in &order[1..100] {
         bench
             .store
@@ -110,10 +114,13 @@ async fn after_leads_through_the_whole_index_in_its_order_and_skips_what_is_open
             .unwrap();
     }
     assert_eq!(
-        bench.store.after(READER, order[0]).await.unwrap(),
+        bench.store.after(READER, order[0], None).await.unwrap(),
         Some(order[100])
     );
-    assert_eq!(bench.store.after(READER, -1).await.unwrap(), Some(order[0]));
+    assert_eq!(
+        bench.store.after(READER, -1, None).await.unwrap(),
+        Some(order[0])
+    );
 }
 
 #[tokio::test]
@@ -127,7 +134,167 @@ async fn an_empty_store_has_an_empty_index() {
         bench.store.index(READER, u32::MAX).await.unwrap(),
         IndexPage::default()
     );
-    assert_eq!(bench.store.after(READER, 1).await.unwrap(), None);
+    assert_eq!(bench.store.after(READER, 1, None).await.unwrap(), None);
+}
+
+/// Opens an entry on a day.
+async fn open(bench: &Bench, entry: i64, day: i64) {
+    let at = instant(day);
+    bench.store.mark_opened(READER, entry, at).await.unwrap();
+}
+
+fn ids(page: &IndexPage) -> Vec<i64> {
+    page.entries.iter().map(|entry| entry.entry).collect()
+}
+
+#[tokio::test]
+async fn a_group_lists_its_own_feeds_in_the_same_order() {
+    let bench = Bench::new().await;
+    let mut of_harbour = Vec::new();
+    for (name, group) in [
+        ("a", Some("Harbour")),
+        ("b", None),
+        ("c", Some("Harbour")),
+        ("d", Some("Clubs")),
+    ] {
+        let feed = bench
+            .feed_of(&format!("https://{name}.example/f"), group)
+            .await;
+        for day in 1..=3 {
+            let entry = bench.article(feed, &format!("{name}{day}"), day).await;
+            if group == Some("Harbour") {
+                of_harbour.push((day, entry));
+            }
+        }
+    }
+    of_harbour.sort_unstable_by(|one, other| other.cmp(one));
+    let harbour: Vec<i64> = of_harbour.into_iter().map(|(_, entry)| entry).collect();
+    let extent = Extent {
+        group: Some("Harbour".to_owned()),
+        without_read: false,
+    };
+    let page = bench.store.index_of(READER, &extent, 0).await.unwrap();
+    assert_eq!(ids(&page), harbour);
+    let all = bench.store.index(READER, 0).await.unwrap();
+    assert_eq!(all.entries.len(), 12);
+    open(&bench, harbour[1], 9).await;
+    let after = async |entry, group| bench.store.after(READER, entry, group).await.unwrap();
+    assert_eq!(after(harbour[0], Some("Harbour")).await, Some(harbour[2]));
+    assert_eq!(after(harbour[5], Some("Harbour")).await, None);
+    // In the index of all, others stand between them.
+    assert_ne!(after(harbour[0], None).await, Some(harbour[2]));
+}
+
+#[tokio::test]
+async fn what_was_read_goes_but_for_what_is_kept_and_what_has_changed_since() {
+    let bench = Bench::new().await;
+    let feed = bench.feed("https://a.example/f").await;
+    let mut entries = Vec::new();
+    for (name, day) in [
+        ("plain", 1),
+        ("kept", 2),
+        ("edited", 3),
+        ("unread", 4),
+        ("seen", 5),
+    ] {
+        entries.push(bench.article(feed, name, day).await);
+    }
+    let [plain, kept, edited, unread, seen] = entries[..] else {
+        panic!("{entries:?}");
+    };
+    for entry in [plain, kept, edited] {
+        open(&bench, entry, 6).await;
+    }
+    let store = &bench.store;
+    store.keep(READER, kept, Some(instant(6))).await.unwrap();
+    let mut change = found("edited", 3);
+    change.distilled = found("edited otherwise", 3).distilled;
+    store.save(feed, &outcome(7, vec![change])).await.unwrap();
+    let extent = Extent {
+        group: None,
+        without_read: true,
+    };
+    let listed = async || ids(&store.index_of(READER, &extent, 0).await.unwrap());
+    assert_eq!(listed().await, [seen, unread, edited, kept]);
+    store.mark_seen(READER, None, i64::MAX).await.unwrap();
+    assert_eq!(listed().await, [edited, kept]);
+    // The index of all is as it was, with what was read marked as such.
+    let all = store.index(READER, 0).await.unwrap();
+    assert_eq!(ids(&all), [seen, unread, edited, kept, plain]);
+    assert!(all.entries.iter().all(|entry| entry.read));
+    assert_eq!(store.after(READER, seen, None).await.unwrap(), None);
+}
+
+/// Both ways to the entries that are unread list the same: by date among the newest, and feed by feed.
+#[tokio::test]
+async fn what_is_unread_is_found_among_the_newest_and_far_below_them() {
+    let bench = household(900).await;
+    let extent = Extent {
+        group: None,
+        without_read: true,
+    };
+    let all = bench
+        .store
+        .newest(READER, &Extent::default(), 10_000)
+        .await
+        .unwrap();
+    let pages = |chosen: &[Candidate]| -> Vec<Vec<i64>> {
+        let ids = |page: Vec<Candidate>| page.iter().map(|candidate| candidate.id).collect();
+        arrange(chosen).map(ids).collect()
+    };
+    let check = async |unread: &[Candidate]| {
+        let expected = pages(unread);
+        for (number, expected) in (0..2).zip(&expected) {
+            let page = bench.store.index_of(READER, &extent, number).await.unwrap();
+            assert_eq!(
+                &ids(&page),
+                expected,
+                "page {number} of {} unread",
+                unread.len()
+            );
+        }
+    };
+    check(&all).await;
+    // All but the last 50 by number are seen, which are old; of those, ten are opened.
+    let mut numbers: Vec<i64> = all.iter().map(|candidate| candidate.id).collect();
+    numbers.sort_unstable();
+    let upto = numbers[numbers.len() - 51];
+    bench.store.mark_seen(READER, None, upto).await.unwrap();
+    let opened = &numbers[numbers.len() - 10..];
+    for entry in opened {
+        open(&bench, *entry, 1).await;
+    }
+    let mut unread = all;
+    unread.retain(|candidate| candidate.id > upto && !opened.contains(&candidate.id));
+    assert_eq!(unread.len(), 40);
+    check(&unread).await;
+}
+
+#[tokio::test]
+async fn a_story_that_was_seen_stays_seen_when_another_feed_tells_it_later() {
+    let bench = Bench::new().await;
+    let (one, two) = (
+        bench.feed("https://a.example/f").await,
+        bench.feed("https://b.example/f").await,
+    );
+    let tell = async |feed, name: &str, day| {
+        let mut told = found(name, day);
+        told.link = Some("https://quay.example/page".to_owned());
+        bench
+            .store
+            .save(feed, &outcome(day, vec![told]))
+            .await
+            .unwrap();
+        bench.entry(feed, name).await
+    };
+    let first = tell(one, "ebb", 1).await;
+    bench.store.mark_seen(READER, None, first).await.unwrap();
+    tell(two, "ebb again", 2).await;
+    let page = bench.store.index(READER, 0).await.unwrap();
+    assert_eq!(ids(&page), [first]);
+    assert!(page.entries[0].read);
+    let tally = bench.store.tally(READER, None, Some(first)).await.unwrap();
+    assert_eq!((tally.unread, tally.new), (0, 0));
 }
 
 /// What SQLite does for a question, a step a line.
@@ -136,6 +303,9 @@ async fn plan(bench: &Bench, question: &str) -> Vec<String> {
     let steps: Vec<(i64, i64, i64, String)> = sqlx::query_as(sqlx::AssertSqlSafe(plan))
         .bind(READER)
         .bind(25)
+        .bind(None::<String>)
+        .bind(false)
+        .bind(100)
         .fetch_all(&bench.store.pool)
         .await
         .unwrap();
@@ -157,9 +327,27 @@ async fn the_index_looks_at_the_newest_entries_only() {
     }
     let whole = |step: &&String| step.starts_with("SCAN") && step.contains("entry");
     assert_eq!(steps.iter().filter(whole).count(), 0, "{steps:#?}");
+    // What is unread, and how much of it there is, is asked of what came after the last entry that was seen.
+    for (question, expected) in [
+        (
+            UNREAD_OF_EACH,
+            "SEARCH entry USING INDEX entry_by_feed_and_date (feed=?",
+        ),
+        (
+            COUNT_UNREAD,
+            "SEARCH entry USING INDEX entry_by_feed (feed=? AND rowid>?",
+        ),
+    ] {
+        let steps = plan(&bench, question).await;
+        assert!(
+            steps.iter().any(|step| step.starts_with(expected)),
+            "{steps:#?}"
+        );
+        assert_eq!(steps.iter().filter(whole).count(), 0, "{steps:#?}");
+    }
     let steps = plan(&bench, NEWEST).await;
     assert_eq!(
-        steps[0], "SCAN entry USING INDEX entry_by_date",
+        steps[0], "SEARCH entry USING INDEX entry_by_date (published>?)",
         "{steps:#?}"
     );
     assert!(
@@ -179,7 +367,11 @@ async fn many_feeds_and_few_are_arranged_alike() {
             let outcome = outcome(400, entries.collect());
             bench.store.save(id, &outcome).await.unwrap();
         }
-        let all = bench.store.ask_for(NEWEST, READER, 10_000).await.unwrap();
+        let all = bench
+            .store
+            .newest(READER, &Extent::default(), 10_000)
+            .await
+            .unwrap();
         assert_eq!(all.len(), usize::try_from(feeds * 30).unwrap());
         let expected: Vec<Vec<i64>> = arrange(&all)
             .map(|page| page.iter().map(|candidate| candidate.id).collect())
@@ -199,7 +391,8 @@ fn candidates() -> impl Strategy<Value = Vec<Candidate>> {
             .map(|(id, feed)| Candidate {
                 id,
                 feed,
-                opened: false,
+                published: -id,
+                read: false,
             })
             .collect()
     })

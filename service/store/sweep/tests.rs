@@ -181,7 +181,7 @@ async fn what_was_opened_of_a_story_stays_opened_where_another_feed_tells_it() {
     let shown = async || {
         let page = store.index(READER, 0).await.unwrap();
         let rows = page.entries.into_iter();
-        let rows: Vec<(i64, bool)> = rows.map(|row| (row.entry, row.opened)).collect();
+        let rows: Vec<(i64, bool)> = rows.map(|row| (row.entry, row.read)).collect();
         rows
     };
     let first = shown().await[0].0;

@@ -25,13 +25,16 @@ const TABS = 2;
 
 /**
  * Walks screens from their indexes.
- * @param {{screen: string, views: object[]}[]} screens Each with the sizes at which it is walked.
+ * @param {{screen: string, views: object[], also?: string[]}[]} screens Each with the sizes at which it is walked, and
+ *   with pages of it to which no link leads.
  * @param {object} mode How the browser is set: `{scripts, font}` as for `openTab`.
  * @returns {Promise<Walk>}
  */
 export async function walk(browser, address, screens, mode) {
   const result = new Walk(allViews(screens));
-  const waiting = screens.map(({ screen, views }) => ({ path: `/${screen}/`, views }));
+  const waiting = screens.flatMap(({ screen, views, also = [] }) =>
+    ["", ...also].map((page) => ({ path: `/${screen}/${page}`, views })),
+  );
   const seen = new Set(waiting.map(({ path }) => path));
   const follow = (links, views) => {
     for (const path of links.filter((link) => !seen.has(link))) {
@@ -125,6 +128,23 @@ async function walkPage(tab, address, { path, views }, mode, result) {
   }
   tab.takeTroubles().forEach(note(views[0]));
   return pathsToFollow(measurements[0].links, new URL(path, address));
+}
+
+/**
+ * Marks the first entry that there is as seen, as the button of the index does.
+ * @returns {Promise<string>} The page that says so, without its screen. It stays until the next marking.
+ */
+export async function markAsSeen(address) {
+  const answer = await fetch(new URL("/round-10/seen", address), {
+    method: "POST",
+    headers: { origin: new URL(address).origin },
+    body: new URLSearchParams({ upto: "1" }),
+  });
+  await answer.text();
+  if (!answer.ok) {
+    throw new Error(`marking as seen was answered with ${answer.status}`);
+  }
+  return new URL(answer.url).pathname.split("/").slice(2).join("/");
 }
 
 /** The paths below the page's own screen; `after` leads to an article that others list. */

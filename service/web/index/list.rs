@@ -1,0 +1,150 @@
+//! A page of entries, of all or of a group, and what leads on from it. Never tells of groups.
+
+use super::rows::{Kind, Parts, Said};
+use super::{Glance, extent, groups, notices};
+use crate::store::{IndexEntry, READER};
+use crate::typeset::{Lines, Spacing};
+use crate::view::Target;
+use crate::web::error::WebError;
+use crate::web::{Web, words};
+
+/// A page of the entries of a group, or of all, from 0.
+///
+/// # Errors
+/// The store fails, or there is no such page.
+pub(super) async fn of(
+    web: &Web,
+    glance: &Glance,
+    group: Option<String>,
+    page: u32,
+) -> Result<Parts, WebError> {
+    let extent = extent(web, group);
+    let index = web.shared.store.index_of(READER, &extent, page).await?;
+    if index.entries.is_empty() && page > 0 {
+        return Err(WebError::NoPage);
+    }
+    let group = extent.group.as_deref();
+    let mut rows = Vec::new();
+    let mut entries: Vec<&IndexEntry> = index.entries.iter().collect();
+    entries.retain(|entry| !glance.is_begun(entry));
+    if page == 0 {
+        rows.extend(begun_row(glance));
+        rows.extend(new_line(glance));
+        // What came late may be of an older date, and is still what the first look is for.
+        entries.sort_by_key(|entry| !glance.is_new(entry));
+    }
+    rows.extend(entries.iter().map(|entry| entry_row(web, glance, entry)));
+    let screen = glance.screen;
+    if index.has_more {
+        let href = groups::page_path(screen, group, page + 1);
+        rows.push(Said::control(words::OLDER, String::new(), href));
+    }
+    rows.extend(mark_row(glance, group));
+    if page > 0 {
+        let href = groups::page_path(screen, group, 0);
+        rows.push(Said::control(words::NEWEST, String::new(), href));
+    }
+    if glance.has_groups {
+        let href = format!("/{screen}/");
+        rows.push(Said::control(words::GROUPS, String::new(), href));
+    }
+    let first = if index.entries.is_empty() && glance.begun.is_none() {
+        notices::nothing(extent.without_read && glance.last > 0)
+    } else {
+        Vec::new()
+    };
+    Ok(Parts {
+        title: group.unwrap_or(words::INDEX).to_owned(),
+        first,
+        rows,
+        last: Vec::new(),
+    })
+}
+
+/// What was left last, which leads to the disc where reading stopped.
+pub(super) fn begun_row(glance: &Glance) -> Option<Said> {
+    let entry = glance.begun.as_ref()?;
+    let target = Target {
+        direction: entry.direction,
+        ..Target::to(leads_to(glance, entry), &entry.language)
+    };
+    Some(Said {
+        title: entry.title.clone(),
+        label: words::GO_ON.to_owned(),
+        kind: Kind::Entry,
+        target,
+    })
+}
+
+/// Where an entry leads: to its article, at the place where reading stopped if one is remembered.
+fn leads_to(glance: &Glance, entry: &IndexEntry) -> String {
+    let on = if entry.begun { "/on" } else { "" };
+    format!("/{}/{}{on}", glance.screen, entry.entry)
+}
+
+/// How many entries are new, where any are.
+pub(super) fn new_line(glance: &Glance) -> Option<Said> {
+    let new = glance.tally.new;
+    (new > 0).then(|| Said::line(words::new_entries(new)))
+}
+
+/// The button that marks all of a group, or of all, as seen, where anything is unread.
+pub(super) fn mark_row(glance: &Glance, group: Option<&str>) -> Option<Said> {
+    let unread = glance.tally.unread;
+    (unread > 0).then(|| {
+        let action = groups::marks_path(glance.screen, group);
+        let label = words::unread_of(unread, group);
+        let mut said = Said::control(words::MARK_AS_SEEN, label, action);
+        said.target.sends = Some(("upto", glance.last.to_string()));
+        said
+    })
+}
+
+/// The row of an entry.
+pub(super) fn entry_row(web: &Web, glance: &Glance, entry: &IndexEntry) -> Said {
+    let target = Target {
+        seen: entry.read && entry.changed.is_none(),
+        new: glance.is_new(entry),
+        direction: entry.direction,
+        ..Target::to(leads_to(glance, entry), &entry.language)
+    };
+    Said {
+        title: entry.title.clone(),
+        label: entry_label(web, glance, entry),
+        kind: Kind::Entry,
+        target,
+    }
+}
+
+/// What stands below an entry's title. The larger or wider the text, the less has room there.
+fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
+    let (screen, now, zone) = (glance.screen, glance.now, &web.shared.time_zone);
+    let source = words::source(&entry.feed_title, entry.other_feeds);
+    if let Some(changed) = entry.changed {
+        let time = words::short_time(changed, now, zone);
+        return match (screen.spacing, screen.lines) {
+            (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
+                format!("{} {time}\n{source}", words::CHANGED)
+            }
+            (Spacing::Wide, Lines::Six) => words::CHANGED.to_owned(),
+            _ => format!("{}\n{time}", words::CHANGED),
+        };
+    }
+    let time = words::short_time(entry.published, now, zone);
+    let length = words::short_length(entry.words, &entry.language);
+    if glance.is_new(entry) {
+        return match (screen.spacing, screen.lines) {
+            (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
+                format!("{time} · {length}\n{} · {source}", words::NEW)
+            }
+            (Spacing::Wide, Lines::Six) => words::NEW.to_owned(),
+            _ => format!("{time}\n{} · {source}", words::NEW),
+        };
+    }
+    match (screen.spacing, screen.lines) {
+        (Spacing::Usual, Lines::Eleven | Lines::Ten) => format!("{time} · {length}\n{source}"),
+        (Spacing::Usual, Lines::Eight | Lines::Six) => format!("{time}\n{length} · {source}"),
+        (Spacing::Wide, Lines::Eleven | Lines::Ten | Lines::Eight) => format!("{time}\n{source}"),
+        (Spacing::Wide, Lines::Six) => time,
+    }
+}

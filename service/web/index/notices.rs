@@ -1,0 +1,66 @@
+//! What the index says beside its entries, in running text: that there is nothing to read, and which feeds fail.
+
+use jiff::Timestamp;
+
+use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::language::Direction;
+use crate::distil::plain::shortened;
+use crate::store::FailingFeed;
+use crate::web::{Web, words};
+
+fn block(kind: BlockKind, text: String) -> Block {
+    Block {
+        kind,
+        runs: vec![Run {
+            text,
+            ..Run::default()
+        }],
+        language: words::language(),
+        direction: Direction::Ltr,
+    }
+}
+
+/// What stands where there are no entries: none yet, or none that was not read.
+pub fn nothing(any: bool) -> Vec<Block> {
+    let (title, told) = if any {
+        (words::ALL_READ, words::ALL_READ_TOLD)
+    } else {
+        (words::NOTHING_YET, words::NOTHING_YET_TOLD)
+    };
+    vec![
+        block(BlockKind::Heading { level: 1 }, title.to_owned()),
+        block(BlockKind::Paragraph, told.to_owned()),
+    ]
+}
+
+/// The most characters of a failing feed's name: with the time, a line or two of text.
+const MOST_NAME: usize = 40;
+
+/// The most failing feeds that are named.
+const MOST_FAILING: usize = 20;
+
+/// The failing feeds, a line each. Why they fail, `tondo refresh` says.
+pub fn failing_lines(failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Block> {
+    let line = |feed: &FailingFeed| {
+        let since = words::short_time(feed.since, now, &web.shared.time_zone);
+        block(
+            BlockKind::Paragraph,
+            format!(
+                "{}: no answer since {since}",
+                shortened(&feed.title, MOST_NAME)
+            ),
+        )
+    };
+    let mut lines: Vec<Block> = failing.iter().take(MOST_FAILING).map(line).collect();
+    if let Some(more) = failing
+        .len()
+        .checked_sub(MOST_FAILING)
+        .filter(|&more| more > 0)
+    {
+        lines.push(block(
+            BlockKind::Paragraph,
+            format!("{more} more feeds: no answer"),
+        ));
+    }
+    lines
+}

@@ -1,0 +1,147 @@
+//! Marking a group, or all, as seen, and taking that back. Never lists entries.
+
+use axum::Form;
+use axum::extract::State;
+use axum::extract::rejection::FormRejection;
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+use super::asked::Asked;
+use super::cache::Printed;
+use super::error::WebError;
+use super::{Web, answer, index, message, words};
+use crate::distil::language::Direction;
+use crate::store::{Marking, READER};
+use crate::typeset::units::LEAST_TARGET;
+use crate::typeset::{Item, LineKind, Row, RowText, Screen};
+use crate::view::{PrintError, Target};
+
+/// What the button says: the last entry that its page could show.
+#[derive(Deserialize)]
+pub struct Upto {
+    upto: i64,
+}
+
+type Said = Result<Form<Upto>, FormRejection>;
+
+/// Marks all that is unread as seen.
+pub async fn mark_all(
+    State(web): State<Web>,
+    Asked(screen): Asked<String>,
+    headers: HeaderMap,
+    said: Said,
+) -> Response {
+    let done = mark(&web, &screen, None, said).await;
+    message::or_message(&web, &screen, &headers, done).await
+}
+
+/// Marks all that is unread of a group as seen.
+pub async fn mark_group(
+    State(web): State<Web>,
+    Asked((screen, group)): Asked<(String, String)>,
+    headers: HeaderMap,
+    said: Said,
+) -> Response {
+    let done = mark(&web, &screen, Some(&group), said).await;
+    message::or_message(&web, &screen, &headers, done).await
+}
+
+async fn mark(
+    web: &Web,
+    screen: &str,
+    group: Option<&str>,
+    said: Said,
+) -> Result<Response, WebError> {
+    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
+    let Form(Upto { upto }) = said.map_err(|_| WebError::Unreadable(words::NO_MARKING))?;
+    let store = &web.shared.store;
+    let group = match group {
+        Some(name) => Some(index::named(&store.groups().await?, name)?),
+        None => None,
+    };
+    let marking = store.mark_seen(READER, group.as_deref(), upto).await?;
+    Ok(leads_to(&format!("/{screen}/seen/{}", marking.id)))
+}
+
+/// Takes a marking back, and leads to the index that it was made in.
+pub async fn undo(
+    State(web): State<Web>,
+    Asked((screen, marking)): Asked<(String, i64)>,
+    headers: HeaderMap,
+) -> Response {
+    let done = take_back(&web, &screen, marking).await;
+    message::or_message(&web, &screen, &headers, done).await
+}
+
+async fn take_back(web: &Web, screen: &str, marking: i64) -> Result<Response, WebError> {
+    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
+    let undone = web.shared.store.undo_seen(READER, marking).await?;
+    let undone = undone.ok_or(WebError::Past(words::UNDO_IS_PAST))?;
+    Ok(leads_to(&index::path(screen, undone.group.as_deref())))
+}
+
+fn leads_to(path: &str) -> Response {
+    ([(header::CACHE_CONTROL, "no-store")], Redirect::to(path)).into_response()
+}
+
+/// Says what was marked, and offers to take it back.
+pub async fn told(
+    State(web): State<Web>,
+    Asked((screen, marking)): Asked<(String, i64)>,
+    headers: HeaderMap,
+) -> Response {
+    let shown = show(&web, &screen, marking, &headers).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+async fn show(
+    web: &Web,
+    screen: &str,
+    marking: i64,
+    headers: &HeaderMap,
+) -> Result<Response, WebError> {
+    let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
+    let marking = web.shared.store.marking(READER, marking).await?;
+    let marking = marking.ok_or(WebError::Past(words::UNDO_IS_PAST))?;
+    let composer = web.clone();
+    let compose = move || compose(&composer, screen, &marking);
+    let printed = web.shared.pool.run(compose).await??;
+    Ok(answer::page(headers, StatusCode::OK, &printed))
+}
+
+fn compose(web: &Web, screen: Screen, marking: &Marking) -> Result<Printed, PrintError> {
+    let language = words::language();
+    let text = |text, kind| RowText {
+        text,
+        language: &language,
+        kind,
+        most_lines: 1,
+    };
+    let marked = words::marked_as_seen(marking.entries, words::is_terse(screen));
+    let group = marking.group.as_deref().unwrap_or(words::ALL);
+    // Short enough to stand on one disc with the undoing at every size.
+    let said = Row {
+        texts: vec![text(group, LineKind::Title), text(&marked, LineKind::Label)],
+        height: 0.0,
+    };
+    let control = |name| Row {
+        texts: vec![text(name, LineKind::Control)],
+        height: LEAST_TARGET,
+    };
+    let items = [
+        Item::Control(said),
+        Item::Control(control(words::UNDO)),
+        Item::Control(control(words::INDEX)),
+    ];
+    let undo = format!("/{screen}/seen/{}/undo", marking.id);
+    let targets = [
+        Target::none(&language, Direction::Ltr),
+        Target {
+            sends: Some(("undo", marking.id.to_string())),
+            ..Target::to(undo, &language)
+        },
+        Target::to(format!("/{screen}/"), &language),
+    ];
+    message::own_page(web, screen, words::MARK_AS_SEEN, &items, &targets)
+}
