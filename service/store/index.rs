@@ -129,7 +129,7 @@ impl Store {
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
     pub async fn begun(&self, reader: i64) -> Result<Option<IndexEntry>, StoreError> {
         let latest = sqlx::query_as::<_, Candidate>(
-            "SELECT entry.id, entry.feed, mark.opened IS NOT NULL AS read
+            "SELECT entry.id, entry.feed, entry.published, mark.opened IS NOT NULL AS read
              FROM mark
              JOIN entry ON entry.id = mark.entry
              JOIN feed ON feed.id = entry.feed AND feed.hidden = 0
