@@ -36,8 +36,8 @@ pub struct Target {
     pub href: Option<String>,
     /// Whether that is away from home.
     pub leaves: bool,
-    /// The name and the value that a tap sends there, where it changes something; it is a button of a form then.
-    pub sends: Option<(&'static str, String)>,
+    /// Whether a tap changes something there, so that it is sent and not gone to.
+    pub sends: bool,
     /// Whether it was read before.
     pub seen: bool,
     /// Whether it has come since the last look.
@@ -56,22 +56,13 @@ impl Target {
         Self {
             href: None,
             leaves: false,
-            sends: None,
+            sends: false,
             seen: false,
             new: false,
             excerpt: false,
             language: language.clone(),
             direction,
         }
-    }
-
-    fn posts(&self) -> Option<Posts<'_>> {
-        let (name, value) = self.sends.as_ref()?;
-        Some(Posts {
-            action: self.href.as_deref()?,
-            name,
-            value,
-        })
     }
 
     /// An item that leads to another page of the service.
@@ -173,12 +164,8 @@ impl PageView<'_> {
         if disc.kind == DiscKind::Opening && disc.is_parted() {
             class.push("u".to_owned());
         }
-        if target.seen {
-            class.push("v".to_owned());
-        }
-        if target.new {
-            class.push("p".to_owned());
-        }
+        let looks = [(target.seen, "v"), (target.new, "p")].into_iter();
+        class.extend(looks.filter_map(|(worn, look)| worn.then(|| look.to_owned())));
         match (first.kind, first.mark) {
             (LineKind::Quotation, None) => class.push("q".to_owned()),
             (LineKind::Preformatted, _) => class.push("c".to_owned()),
@@ -193,7 +180,7 @@ impl PageView<'_> {
         }
         let tag = match (disc.kind, first.kind) {
             (DiscKind::Opening, _) => "header",
-            (DiscKind::Rows, _) if target.sends.is_some() => "button",
+            (DiscKind::Rows, _) if target.href.is_some() && target.sends => "button",
             (DiscKind::Rows, _) if target.href.is_some() => "a",
             (DiscKind::Rows, _) => "p",
             (_, LineKind::Heading { level: 0..=2 }) => "h2",
@@ -216,8 +203,8 @@ impl PageView<'_> {
             tag,
             class: class.join(" "),
             href: target.href.as_deref().filter(|_| tag == "a"),
+            sends_to: target.href.as_deref().filter(|_| tag == "button"),
             leaves: target.leaves && tag == "a",
-            posts: target.posts().filter(|_| tag == "button"),
             language: (target.language != *self.language).then(|| target.language.tag()),
             direction: (target.direction != self.direction).then_some(match target.direction {
                 Direction::Ltr => "ltr",
@@ -315,8 +302,9 @@ struct Part<'a> {
     tag: &'static str,
     class: String,
     href: Option<&'a str>,
+    /// Where a form around it is sent.
+    sends_to: Option<&'a str>,
     leaves: bool,
-    posts: Option<Posts<'a>>,
     language: Option<&'a str>,
     direction: Option<&'static str>,
     number: Option<String>,
@@ -325,13 +313,6 @@ struct Part<'a> {
     texts: Vec<Text<'a>>,
     /// The cells of each row, where it is a table.
     rows: Vec<Vec<PrintedCell<'a>>>,
-}
-
-/// What a form sends, and where.
-struct Posts<'a> {
-    action: &'a str,
-    name: &'static str,
-    value: &'a str,
 }
 
 struct Text<'a> {

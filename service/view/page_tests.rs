@@ -326,13 +326,13 @@ fn rows_are_links_or_buttons_with_their_texts_and_what_was_seen() {
     let new = Target {
         seen: false,
         new: true,
-        sends: Some(("upto", "12\"".to_owned())),
+        sends: true,
         ..seen
     };
     let rows = disc(DiscKind::Rows, vec![title.clone(), label.clone()]);
     assert_eq!(
         inside(&print(&[rows], &[new], None)),
-        "<form method=post action=\"/round-10/7\"><button class=\"r r4 p\" name=upto value=\"12&#34;\"><span>Ebb</span><small>Gazette</small></button></form>"
+        "<form method=post action=\"/round-10/7\"><button class=\"r r4 p\"><span>Ebb</span><small>Gazette</small></button></form>"
     );
     let opening = disc(DiscKind::Opening, vec![title, label]);
     assert_eq!(

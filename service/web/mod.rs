@@ -140,8 +140,11 @@ impl Web {
                 "/{screen}/group/{group}/page/{page}",
                 get(index::older_of_group),
             )
-            .route("/{screen}/group/{group}/seen", post(seen::mark_group))
-            .route("/{screen}/seen", post(seen::mark_all))
+            .route(
+                "/{screen}/group/{group}/upto/{entry}",
+                post(seen::mark_group),
+            )
+            .route("/{screen}/upto/{entry}", post(seen::mark_all))
             .route("/{screen}/seen/{marking}", get(seen::told))
             .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))

@@ -1,11 +1,8 @@
 //! Marking a group, or all, as seen, and taking that back. Never lists entries.
 
-use axum::Form;
 use axum::extract::State;
-use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use serde::Deserialize;
 
 use super::asked::Asked;
 use super::cache::Printed;
@@ -17,33 +14,23 @@ use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen};
 use crate::view::{PrintError, Target};
 
-/// What the button says: the last entry that its page could show.
-#[derive(Deserialize)]
-pub struct Upto {
-    upto: i64,
-}
-
-type Said = Result<Form<Upto>, FormRejection>;
-
-/// Marks all that is unread as seen.
+/// Marks all that is unread as seen, up to the last entry that the button's page could show.
 pub async fn mark_all(
     State(web): State<Web>,
-    Asked(screen): Asked<String>,
+    Asked((screen, upto)): Asked<(String, i64)>,
     headers: HeaderMap,
-    said: Said,
 ) -> Response {
-    let done = mark(&web, &screen, None, said).await;
+    let done = mark(&web, &screen, None, upto).await;
     message::or_message(&web, &screen, &headers, done).await
 }
 
-/// Marks all that is unread of a group as seen.
+/// The same for a group.
 pub async fn mark_group(
     State(web): State<Web>,
-    Asked((screen, group)): Asked<(String, String)>,
+    Asked((screen, group, upto)): Asked<(String, String, i64)>,
     headers: HeaderMap,
-    said: Said,
 ) -> Response {
-    let done = mark(&web, &screen, Some(&group), said).await;
+    let done = mark(&web, &screen, Some(&group), upto).await;
     message::or_message(&web, &screen, &headers, done).await
 }
 
@@ -51,10 +38,9 @@ async fn mark(
     web: &Web,
     screen: &str,
     group: Option<&str>,
-    said: Said,
+    upto: i64,
 ) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let Form(Upto { upto }) = said.map_err(|_| WebError::Unreadable(words::NO_MARKING))?;
     let store = &web.shared.store;
     let group = match group {
         Some(name) => Some(index::named(&store.groups().await?, name)?),
@@ -138,7 +124,7 @@ fn compose(web: &Web, screen: Screen, marking: &Marking) -> Result<Printed, Prin
     let targets = [
         Target::none(&language, Direction::Ltr),
         Target {
-            sends: Some(("undo", marking.id.to_string())),
+            sends: true,
             ..Target::to(undo, &language)
         },
         Target::to(format!("/{screen}/"), &language),

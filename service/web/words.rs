@@ -126,9 +126,6 @@ pub fn marked_as_seen(entries: u32, terse: bool) -> String {
 pub const UNDO_IS_PAST: &str =
     "This cannot be undone any more. Only what was marked as seen last can be, once.";
 
-/// That a form which marks entries as seen does not say which.
-pub const NO_MARKING: &str = "Mark entries as seen by the row at the end of the index.";
-
 /// What stands above the sentences that are shown of a long article before its text.
 pub const EXCERPT: &str = "Excerpt";
 

@@ -328,9 +328,17 @@ async fn the_demo_prints_its_address_answers_and_leaves_nothing_behind() {
         .expect("a path")
         .to_owned();
     let index = format!("{}{index}", address.trim_end_matches('/'));
-    let page = client().get(index).send().await.expect("an answer");
-    assert!(page.status().is_success());
-    let html = page.text().await.expect("a page");
+    let get = async |address: &str| {
+        let page = client().get(address).send().await.expect("an answer");
+        assert!(page.status().is_success());
+        page.text().await.expect("a page")
+    };
+    // The town has groups, so that the choice comes first, and all entries after a tap.
+    let choice = super::page::rows(&get(&index).await);
+    assert!(choice.iter().any(|row| row.text.starts_with("Town | ")));
+    let all = choice.iter().find(|row| row.text.starts_with("All | "));
+    let all = &all.expect("all can be chosen").href;
+    let html = get(&format!("{}{all}", address.trim_end_matches('/'))).await;
     let rows = super::page::entry_rows(&html);
     assert_eq!(rows.len(), tondo::store::ENTRIES_A_PAGE);
 

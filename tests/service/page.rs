@@ -109,8 +109,6 @@ pub struct Row {
 pub struct Button {
     pub text: String,
     pub action: String,
-    /// What is sent, as a form writes it.
-    pub form: String,
 }
 
 /// All rows that can be tapped, in order.
@@ -143,11 +141,6 @@ pub fn buttons(html: &str) -> Vec<Button> {
         Button {
             text: texts.collect::<Vec<_>>().join(" | "),
             action: form.attr_or("action", "").to_string(),
-            form: format!(
-                "{}={}",
-                button.attr_or("name", ""),
-                button.attr_or("value", "")
-            ),
         }
     };
     forms.iter().map(button).collect()

@@ -31,9 +31,9 @@ pub(super) fn page_path(screen: Screen, group: Option<&str>, page: u32) -> Strin
     }
 }
 
-/// Where its entries are marked as seen.
-pub(super) fn marks_path(screen: Screen, group: Option<&str>) -> String {
-    format!("{}seen", path(screen, group))
+/// Where its entries are marked as seen up to the last one.
+pub(super) fn marks_path(screen: Screen, group: Option<&str>, last: i64) -> String {
+    format!("{}upto/{last}", path(screen, group))
 }
 
 /// The group that an address names.

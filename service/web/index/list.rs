@@ -92,10 +92,10 @@ pub(super) fn new_line(glance: &Glance) -> Option<Said> {
 pub(super) fn mark_row(glance: &Glance, group: Option<&str>) -> Option<Said> {
     let unread = glance.tally.unread;
     (unread > 0).then(|| {
-        let action = groups::marks_path(glance.screen, group);
+        let action = groups::marks_path(glance.screen, group, glance.last);
         let label = words::unread_of(unread, group);
         let mut said = Said::control(words::MARK_AS_SEEN, label, action);
-        said.target.sends = Some(("upto", glance.last.to_string()));
+        said.target.sends = true;
         said
     })
 }

@@ -18,11 +18,11 @@ export async function listedArticles(address) {
   return articles;
 }
 
-/** The numbers of all articles on the index and its further pages. */
+/** The numbers of all articles on the index and its further pages; its first page may be a choice of groups. */
 export async function listedNumbers(address) {
   const found = new Set();
   for (let page = 0; page < MOST_PAGES; page += 1) {
-    const html = await textAt(`${address}round-10/${page === 0 ? "" : `page/${page}`}`);
+    const html = await textAt(`${address}round-10/page/${page}`);
     for (const [, number] of html.matchAll(/href="\/round-10\/(\d+)"/g)) {
       found.add(number);
     }
