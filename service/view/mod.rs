@@ -2,6 +2,7 @@
 
 mod gallery;
 mod page;
+mod pictured;
 mod rim;
 mod style;
 mod table;
@@ -10,5 +11,6 @@ mod table;
 pub use askama::Error as PrintError;
 pub use gallery::{GalleryView, Hung};
 pub use page::{PageView, Target};
+pub use pictured::{Fitting, Pictured};
 pub use rim::rim_degrees;
 pub use style::Style;

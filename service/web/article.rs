@@ -7,7 +7,7 @@ use axum::response::Response;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, message, stored, words};
+use super::{Web, answer, hand, message, stored, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::gist::gist;
 use crate::distil::language::Direction;
@@ -196,6 +196,10 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
             href: address.clone(),
             leaves: true,
         });
+    }
+    if hand::can_be_handed(article) {
+        let href = format!("/{screen}/{}/hand", article.entry);
+        controls.push(home(words::HAND, None, href));
     }
     if !article.links.is_empty() {
         let count = article.links.len();

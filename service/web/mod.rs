@@ -9,6 +9,7 @@ mod cache;
 mod error;
 mod fonts;
 mod guard;
+mod hand;
 mod index;
 mod links;
 mod message;
@@ -125,6 +126,9 @@ impl Web {
             .route("/{screen}/after/{entry}", get(after::after))
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))
+            .route("/{screen}/{entry}/hand", get(hand::hand))
+            .route("/{screen}/{entry}/hand/{picture}", get(hand::picture))
+            .route(hand::SHORT_WAY, get(hand::lead))
             .fallback(message::no_page)
             .layer(CatchPanicLayer::custom(error::panicked))
             .layer(middleware::from_fn_with_state(self.clone(), guard::guard))

@@ -50,6 +50,35 @@ pub fn full_time_in_short(time: Timestamp, zone: &TimeZone) -> String {
 /// What stands above the sentences that are shown of a long article before its text.
 pub const EXCERPT: &str = "Excerpt";
 
+/// The control that hands an article over, and what its page is called.
+pub const HAND: &str = "To the phone";
+
+/// What a code is called where it cannot be seen.
+pub fn code_of(address: &str) -> String {
+    format!("Code for a phone’s camera: {address}")
+}
+
+/// Where in the page a code opens.
+pub fn opens_at(where_stopped: bool) -> &'static str {
+    if where_stopped {
+        "Where you stopped"
+    } else {
+        "At the beginning"
+    }
+}
+
+/// That a code leads by way of this service.
+pub const ONLY_AT_HOME: &str = "Only at home";
+
+/// What stands before an address for which there is no code.
+pub const TOO_LONG_FOR_A_CODE: &str = "Too long for a code:";
+
+/// The control that leads back to an article's text.
+pub const BACK_TO_TEXT: &str = "Back to the text";
+
+/// The control that leads to the index.
+pub const INDEX: &str = "Index";
+
 /// That an entry which was read has changed since, as the index shows it before the time.
 pub const CHANGED: &str = "Changed";
 
