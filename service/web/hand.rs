@@ -117,21 +117,25 @@ impl Handed {
         self.article.entry
     }
 
-    /// Its codes, in the order in which they are wanted; none where an address is too long for each.
     fn codes(&self, host: Option<&str>) -> Vec<HandedCode> {
-        let whole =
-            Code::of(&self.target, MOST_VERSION).map(|code| HandedCode { name: WHOLE, code });
-        if whole.as_ref().is_some_and(HandedCode::fits_everywhere) {
-            return whole.into_iter().collect();
-        }
-        let short = host.and_then(|host| {
-            let way = SHORT_WAY.replace("{entry}", &self.entry().to_string());
-            let address = format!("HTTP://{}{way}", host.to_ascii_uppercase());
-            let code = Code::of(&address, MOST_SHORT_VERSION)?;
-            Some(HandedCode { name: SHORT, code })
-        });
-        short.map_or_else(Vec::new, |short| whole.into_iter().chain([short]).collect())
+        codes(&self.target, self.entry(), host)
     }
+}
+
+/// The codes of an address and of the short way to it, in the order in which they are wanted: the short one only where
+/// some discs cannot show the other. None where there is no room for either.
+fn codes(target: &str, entry: i64, host: Option<&str>) -> Vec<HandedCode> {
+    let whole = Code::of(target, MOST_VERSION).map(|code| HandedCode { name: WHOLE, code });
+    if whole.as_ref().is_some_and(HandedCode::fits_everywhere) {
+        return whole.into_iter().collect();
+    }
+    let short = host.and_then(|host| {
+        let way = SHORT_WAY.replace("{entry}", &entry.to_string());
+        let address = format!("HTTP://{}{way}", host.to_ascii_uppercase());
+        let code = Code::of(&address, MOST_SHORT_VERSION)?;
+        Some(HandedCode { name: SHORT, code })
+    });
+    short.map_or_else(Vec::new, |short| whole.into_iter().chain([short]).collect())
 }
 
 struct HandedCode {
@@ -216,7 +220,7 @@ fn compose(
     let site = handed.address.host_str().unwrap_or_default();
     let mut labels = vec![words::opens_at(handed.target != address)];
     if codes.iter().any(|code| code.name == SHORT) {
-        labels.push(words::ONLY_AT_HOME);
+        labels.push(words::only_at_home(codes.len() > 1));
     }
     items.push(Item::Control(row(site, LineKind::Title, &labels, &own)));
     targets.push(Target::none(&own, Direction::Ltr));
@@ -281,9 +285,43 @@ fn row<'a>(name: &'a str, kind: LineKind, labels: &[&'a str], language: &'a Lang
         most_lines,
     };
     let mut texts = vec![text(name, kind, 2)];
-    texts.extend(labels.iter().map(|label| text(*label, LineKind::Label, 1)));
+    texts.extend(labels.iter().map(|label| text(label, LineKind::Label, 2)));
     Row {
         texts,
         height: LEAST_TARGET,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The names and versions of the codes of an address of so many bytes.
+    fn check(bytes: usize, host: &str, expected: &[(&str, i16)]) {
+        let found = codes(&"a".repeat(bytes), 42, Some(host));
+        let found: Vec<_> = found
+            .iter()
+            .map(|code| (code.name, code.code.version()))
+            .collect();
+        assert_eq!(found, expected, "{bytes} bytes, {host}");
+    }
+
+    #[test]
+    fn an_address_is_told_whole_where_it_fits_and_by_the_short_way_elsewhere() {
+        // What versions hold: ISO/IEC 18004:2015, table 7, from memory.
+        let host = "192.168.178.20:8090";
+        check(53, host, &[("whole", 3)]);
+        check(54, host, &[("whole", 4), ("short", 2)]);
+        check(154, host, &[("whole", 7), ("short", 2)]);
+        check(155, host, &[("short", 2)]);
+        check(155, "10.0.0.7:8090", &[("short", 1)]);
+        check(155, "[2001:db8:10:20:30:40:50:60]:8090", &[("short", 3)]);
+        // 7 signs before the host and 5 after it: version 3 holds 77 in capitals and figures.
+        check(155, &"h".repeat(65), &[("short", 3)]);
+        check(155, &"h".repeat(66), &[]);
+        check(100, &"h".repeat(66), &[]);
+        check(53, &"h".repeat(66), &[("whole", 3)]);
+        let without = codes(&"a".repeat(100), 42, None);
+        assert_eq!(without.len(), 0);
     }
 }

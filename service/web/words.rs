@@ -61,14 +61,21 @@ pub fn code_of(address: &str) -> String {
 /// Where in the page a code opens.
 pub fn opens_at(where_stopped: bool) -> &'static str {
     if where_stopped {
-        "Where you stopped"
+        "Opens where you stopped"
     } else {
-        "At the beginning"
+        "Opens at the beginning"
     }
 }
 
-/// That a code leads by way of this service.
-pub const ONLY_AT_HOME: &str = "Only at home";
+/// That a code leads by way of this service, to which a phone elsewhere does not come; or that it does on discs of some
+/// sizes, where the page does not know which it stands on.
+pub fn only_at_home(on_some_discs_alone: bool) -> &'static str {
+    if on_some_discs_alone {
+        "Perhaps only at home"
+    } else {
+        "Only at home"
+    }
+}
 
 /// What stands before an address for which there is no code.
 pub const TOO_LONG_FOR_A_CODE: &str = "Too long for a code:";

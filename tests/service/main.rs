@@ -13,6 +13,7 @@ mod corpus;
 mod excerpt;
 mod extraction;
 mod gallery;
+mod handing;
 mod hostile;
 mod house;
 mod hyphenation;
