@@ -8,7 +8,7 @@ use qrcode::{Color, EcLevel, QrCode, Version};
 /// of the 21.57 mm that the square within a disc of 30.5 mm has.
 pub const MOST_VERSION: i16 = 7;
 
-/// The largest version that every disc from [`super::size`]'s least on shows in whole pixels of 0.4 mm or more.
+/// The largest version that every disc of 157 pixels or more shows in whole pixels of 0.4 mm or more.
 pub const MOST_SHORT_VERSION: i16 = 3;
 
 /// The light modules around a code, on each side (ISO/IEC 18004:2015, 6.3.8; the clause from memory).
@@ -53,11 +53,16 @@ impl Code {
     /// The code as SVG: dark on light, each module so many pixels wide. Edges are drawn without soft ones, so that no
     /// pixel is grey.
     ///
+    /// An empty margin makes the picture a multiple of three pixels, so that it is of whole pixels of CSS too where those
+    /// are one and a half of the screen: browsers round a picture's size to such.
+    ///
     /// The corners of the ground are rounded by a module, so that they stay within the disc where the middle of the
     /// picture cannot be the disc's, by half a pixel. What they lose is further than four modules from the code.
     pub fn picture(&self, pixels: u32) -> String {
         let side = self.side();
-        let size = side * pixels as usize;
+        let size = (side as i64) * i64::from(pixels);
+        let margin = size % 3;
+        let (start, whole) = (-margin, size + 2 * margin);
         let mut drawn = String::new();
         for (row, colours) in self.code.to_colors().chunks(self.code.width()).enumerate() {
             let mut at = QUIET_ZONE;
@@ -76,9 +81,10 @@ impl Code {
             }
         }
         format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{size}\" height=\"{size}\" \
-             viewBox=\"0 0 {side} {side}\" shape-rendering=\"crispEdges\"><rect width=\"{side}\" \
-             height=\"{side}\" rx=\"1\" fill=\"#fff\"/><path stroke=\"#000\" d=\"{drawn}\"/></svg>"
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{whole}\" height=\"{whole}\" \
+             viewBox=\"{start} {start} {whole} {whole}\" shape-rendering=\"crispEdges\"><g \
+             transform=\"scale({pixels})\"><rect width=\"{side}\" height=\"{side}\" rx=\"1\" fill=\"#fff\"/>\
+             <path stroke=\"#000\" d=\"{drawn}\"/></g></svg>"
         )
     }
 }
@@ -164,12 +170,26 @@ mod tests {
     }
 
     #[test]
+    fn a_picture_is_a_multiple_of_three_pixels_with_the_code_in_its_middle() {
+        let code = Code::of("https://gazette.example/ebb/and/flow", MOST_VERSION).unwrap();
+        assert_eq!(code.side(), 37);
+        for (pixels, expected) in [
+            (3, "width=\"111\" height=\"111\" viewBox=\"0 0 111 111\""),
+            (4, "width=\"150\" height=\"150\" viewBox=\"-1 -1 150 150\""),
+            (5, "width=\"189\" height=\"189\" viewBox=\"-2 -2 189 189\""),
+        ] {
+            let picture = code.picture(pixels);
+            assert!(picture.contains(expected), "{picture}");
+        }
+    }
+
+    #[test]
     fn the_picture_shows_each_module_within_its_quiet_zone() {
         let code = Code::of("https://gazette.example/ferry", MOST_VERSION).unwrap();
         let side = code.side();
         assert_eq!(side, 25 + 8);
         let picture = code.picture(4);
-        assert!(picture.contains("width=\"132\" height=\"132\" viewBox=\"0 0 33 33\""));
+        assert!(picture.contains("width=\"132\" height=\"132\" viewBox=\"0 0 132 132\""));
         let dark = drawn(&picture, side);
         for (at, dark) in dark.iter().enumerate() {
             let (x, y) = (at % side, at / side);

@@ -1,5 +1,5 @@
 //! The words by which a browser finds a place in a web page, as a text directive of “URL Fragment Text Directives”
-//! (WICG, https://wicg.github.io/scroll-to-text-fragment/). Never knows a page, only an article's blocks.
+//! (WICG, <https://wicg.github.io/scroll-to-text-fragment/>). Never knows a page, only an article's blocks.
 
 use std::fmt::Write;
 

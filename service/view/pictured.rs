@@ -16,12 +16,21 @@ pub struct Pictured<'a> {
 }
 
 /// A picture for discs from a size on.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Fitting {
-    /// The least diameter of the disc, in CSS pixels.
+    /// The least diameter of the disc, in pixels of the screen.
     pub disc: u32,
-    /// The address of the picture, which is shown in its own size.
+    /// How many pixels of the screen are one of CSS, for screens that alone have this picture; none for all others.
+    pub density: Option<f64>,
+    /// The address of the picture, each of whose pixels is one of the screen.
     pub address: String,
+}
+
+impl Fitting {
+    /// The least diameter in pixels of CSS.
+    fn least(&self) -> f64 {
+        f64::from(self.disc) / self.density.unwrap_or(1.0)
+    }
 }
 
 impl<'a> Pictured<'a> {

@@ -30,6 +30,10 @@ pub const SHORT_WAY: &str = "/H/{entry}";
 const WHOLE: &str = "whole";
 const SHORT: &str = "short";
 
+/// The screens for which pictures are fitted: those of one and a half pixels to one of CSS, on which whole pixels of CSS
+/// are no whole pixels, and all others. Watches have 1.5 or 2 (common practice, no source).
+const DENSITIES: [Option<f64>; 2] = [Some(1.5), None];
+
 /// The most pixels of a module that a picture is drawn with.
 const MOST_PIXELS: u32 = 32;
 
@@ -255,9 +259,13 @@ fn pictures(screen: Screen, entry: i64, codes: &[HandedCode]) -> (Vec<Fitting>, 
         format!("/{screen}/{entry}/hand/{picture}")
     };
     let sides: Vec<usize> = codes.iter().map(|code| code.code.side()).collect();
-    let fittings = steps(&sides).into_iter().map(|step| Fitting {
-        disc: step.disc,
-        address: address(&codes[step.code], step.pixels),
+    let steps = steps(&sides);
+    let fittings = DENSITIES.into_iter().flat_map(|density| {
+        steps.iter().map(move |step| Fitting {
+            disc: step.disc,
+            density,
+            address: address(&codes[step.code], step.pixels),
+        })
     });
     let smallest = codes
         .last()

@@ -217,10 +217,10 @@ async function openAll(home, addresses, follow = false) {
   return seen;
 }
 
-/** Whether an address is of an article, its links, or a further page of the index. */
+/** Whether an address is of an article, its links or its code, or a further page of the index. */
 function isPage(home, address) {
   const path = address.startsWith(home) ? address.slice(home.length) : "";
-  return path.startsWith(`${SCREEN}/`) && /^(?:\d+|\d+\/links|page\/\d+)$/.test(path.slice(SCREEN.length + 1));
+  return path.startsWith(`${SCREEN}/`) && /^(?:\d+|\d+\/(?:links|hand)|page\/\d+)$/.test(path.slice(SCREEN.length + 1));
 }
 
 /** A tab without a policy, in which whatever an evasion calls is noted. */

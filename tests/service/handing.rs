@@ -51,6 +51,7 @@ fn pictures(html: &str) -> Vec<String> {
     let mut pictures: Vec<String> = sources
         .iter()
         .map(|source| source.attr_or("srcset", "").to_string())
+        .map(|picture| picture.split(' ').next().unwrap_or_default().to_owned())
         .collect();
     let image = document.select("main > section:first-child img");
     pictures.extend(
@@ -97,7 +98,7 @@ async fn an_article_leads_to_the_code_of_its_address() {
         assert_eq!(answer.status, StatusCode::OK, "{picture}");
         assert_eq!(answer.header("content-type"), "image/svg+xml");
         let size = 33 * pixels;
-        let size = format!("width=\"{size}\" height=\"{size}\" viewBox=\"0 0 33 33\"");
+        let size = format!("width=\"{size}\" height=\"{size}\" viewBox=\"0 0 {size} {size}\"");
         assert!(answer.text().contains(&size), "{picture}");
     }
     let absent = [

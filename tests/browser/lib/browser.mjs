@@ -63,7 +63,8 @@ const PATIENCE_MS = 10_000;
 function hasItsPictures() {
   return [...document.images].every((image) => {
     const sources = [...(image.parentElement?.querySelectorAll("source") ?? [])];
-    const wanted = sources.find(({ media }) => matchMedia(media).matches)?.srcset ?? image.src;
+    const source = sources.find(({ media }) => matchMedia(media).matches);
+    const wanted = source?.srcset.split(" ")[0] ?? image.src;
     return image.complete && image.currentSrc === new URL(wanted, document.baseURI).href;
   });
 }
