@@ -277,7 +277,11 @@ async function openLoose(home, seen) {
 async function lookAround() {
   const found = [];
   const kinds = "script, iframe, object, embed, img, video, audio, svg, math, base, input, textarea, template, meta[http-equiv=refresh]";
-  const foreign = [...document.body.querySelectorAll(kinds)].filter((element) => element.localName !== "script" || element.src !== "");
+  // The picture of a code is the service's own, on the page of the same name.
+  const isCode = ({ localName, src }) => localName === "img" && src.startsWith(`${location.origin}${location.pathname}/`);
+  const foreign = [...document.body.querySelectorAll(kinds)]
+    .filter((element) => element.localName !== "script" || element.src !== "")
+    .filter((element) => !(location.pathname.endsWith("/hand") && isCode(element)));
   found.push(...foreign.map(({ localName }) => `<${localName}>`));
   for (const element of document.querySelectorAll("*")) {
     for (const { name, value } of element.attributes) {
