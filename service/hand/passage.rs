@@ -18,13 +18,13 @@ const MOST_BYTES: usize = 120;
 const DELIMITER: &str = ":~:";
 
 /// The first words of the sentence at a place: as many as its article's title and text before it do not have. None at
-/// the beginning, and where no such words are found.
+/// the beginning and beyond the last block, where an article is read to its end, and where no such words are found.
 ///
 /// What a page may write otherwise is left out: raised and lowered text, and what only the distiller reads out. A place
 /// in such a block is one at the end of the text before.
 pub fn passage(title: &str, blocks: &[Block], block: u32, character: u32) -> Option<String> {
-    let at = (block as usize).min(blocks.len().checked_sub(1)?);
-    let found = (0..=at).rev().find(|&number| is_text(&blocks[number]))?;
+    let at = block as usize;
+    let found = blocks.get(..=at)?.iter().rposition(is_text)?;
     let text = matched(&blocks[found]);
     let character = if found == at {
         character as usize
@@ -178,7 +178,7 @@ mod tests {
         check(&blocks, (1, 20), Some("Nobody waited on the"));
         check(&blocks, (1, 45), Some("It rained"));
         check(&blocks, (1, 4_000), Some("It rained"));
-        check(&blocks, (9, 0), Some("Nobody waited on the"));
+        check(&blocks, (2, 0), None);
         check(&[], (0, 0), None);
     }
 
