@@ -171,7 +171,7 @@ async fn what_is_handed_over_opens_where_reading_stopped() {
         (0, 0, ""),
         (1, 0, "#:~:text=Nobody%20waited%20on%20the"),
         (1, 30, "#:~:text=Nobody%20waited%20on%20the"),
-        (1, 60, "#:~:text=It%20rained%20until%20the"),
+        (1, 60, "#:~:text=It%20rained%20until%20the%20evening"),
     ] {
         let place = Place { block, character };
         let set = house.store.set_place(READER, entry, place).await;
