@@ -226,8 +226,21 @@ fn compose(
     if codes.iter().any(|code| code.name == SHORT) {
         labels.push(words::only_at_home(codes.len() > 1));
     }
-    items.push(Item::Control(row(site, LineKind::Title, &labels, &own)));
-    targets.push(Target::none(&own, Direction::Ltr));
+    // Where lines are short, one disc has no room for all of it.
+    let beside = match labels.as_slice() {
+        [first, rest @ ..] if words::is_terse(screen) => {
+            let rows = [
+                row(site, LineKind::Title, &[], &own),
+                row(first, LineKind::Label, rest, &own),
+            ];
+            Vec::from(rows)
+        }
+        labels => vec![row(site, LineKind::Title, labels, &own)],
+    };
+    for row in beside {
+        items.push(Item::Control(row));
+        targets.push(Target::none(&own, Direction::Ltr));
+    }
     for (name, href) in [
         (words::BACK_TO_TEXT, format!("/{screen}/{}", handed.entry())),
         (words::INDEX, format!("/{screen}/")),
@@ -292,7 +305,7 @@ fn row<'a>(name: &'a str, kind: LineKind, labels: &[&'a str], language: &'a Lang
         kind,
         most_lines,
     };
-    let mut texts = vec![text(name, kind, 2)];
+    let mut texts = vec![text(name, kind, 3)];
     texts.extend(labels.iter().map(|label| text(label, LineKind::Label, 2)));
     Row {
         texts,
