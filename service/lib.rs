@@ -10,6 +10,7 @@ pub mod config;
 pub mod distil;
 pub mod fetch;
 pub mod font;
+pub mod hand;
 pub mod opml;
 pub mod paint;
 pub mod palette;

@@ -2,6 +2,7 @@
 
 mod gallery;
 mod page;
+mod pictured;
 mod rim;
 mod script;
 mod style;
@@ -11,6 +12,7 @@ mod table;
 pub use askama::Error as PrintError;
 pub use gallery::{GalleryView, Hung};
 pub use page::{PageView, Target};
+pub use pictured::{Fitting, Pictured};
 pub use rim::rim_degrees;
 pub use script::Script;
 pub use style::Style;

@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use super::pictured::Pictured;
 use super::rim::rim_class;
 use super::style::{Style, hang_class, mark_class, screen_class, title_class};
 use super::table::{PrintedCell, table_rows};
@@ -80,8 +81,17 @@ impl PageView<'_> {
     /// # Errors
     /// The template cannot be printed, which does not happen.
     pub fn print(&self) -> Result<String, askama::Error> {
-        let number = |place: usize| place + 1;
-        let last = self.discs.len() + self.sizes_of.map_or(0, |_| Choice::DISCS);
+        self.print_after(None)
+    }
+
+    /// Prints the page with a picture's disc before all others.
+    ///
+    /// # Errors
+    /// The template cannot be printed, which does not happen.
+    pub fn print_after(&self, picture: Option<Pictured>) -> Result<String, askama::Error> {
+        let before = usize::from(picture.is_some());
+        let number = |place: usize| before + place + 1;
+        let last = before + self.discs.len() + self.sizes_of.map_or(0, |_| Choice::DISCS);
         let sections = self.discs.iter().enumerate().map(|(place, disc)| {
             let onward = (number(place) < last).then_some(number(place) + 1);
             self.section(disc, number(place), onward)
@@ -93,10 +103,11 @@ impl PageView<'_> {
             font: &self.style.font,
             style: &self.style.text,
             script: self.script.map(|script| script.name.as_str()),
+            picture,
             sections: sections.collect(),
             choice: self
                 .sizes_of
-                .map(|screen| Choice::of(screen, self.discs.len())),
+                .map(|screen| Choice::of(screen, before + self.discs.len())),
         }
         .render()
     }
@@ -283,6 +294,7 @@ struct PageTemplate<'a> {
     font: &'a str,
     style: &'a str,
     script: Option<&'a str>,
+    picture: Option<Pictured<'a>>,
     sections: Vec<Section<'a>>,
     choice: Option<Choice>,
 }

@@ -5,8 +5,11 @@ use std::f64::consts::SQRT_2;
 
 use crate::typeset::{Disc, DiscKind, Line};
 
-/// The steps of a full turn; each has a class.
+/// The steps of a full turn.
 pub const STEPS: usize = 24;
+/// The steps of a quarter of it. Quarters have classes and steps within one have, which are fewer than a class for each
+/// step of the turn; the first of both is told by none.
+pub const STEPS_A_QUARTER: usize = STEPS / 4;
 /// How many places there are within a step: the mark may be moved by one of them either way.
 const PLACES: usize = 3;
 /// All places of a full turn.
@@ -47,7 +50,12 @@ pub fn rim_class(disc: &Disc, number: usize, of: usize) -> String {
         1 => " kb",
         _ => " ka",
     };
-    format!(" k k{step}{moved}")
+    let told = |class: &str, number: usize| match number {
+        0 => String::new(),
+        _ => format!(" {class}{number}"),
+    };
+    let quarter = told("q", step / STEPS_A_QUARTER);
+    format!(" k{quarter}{}{moved}", told("k", step % STEPS_A_QUARTER))
 }
 
 fn place(disc: &Disc, number: usize, of: usize) -> Option<usize> {

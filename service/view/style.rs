@@ -174,7 +174,7 @@ impl Style {
             }),
             turned_over: Mark::TurnedOver.drawn(),
             rim: Rim {
-                steps: rim::STEPS,
+                steps: rim::STEPS_A_QUARTER,
                 step: rim::STEP_DEGREES,
                 place: rim::PLACE_DEGREES,
                 length: rim::LENGTH,

@@ -19,6 +19,20 @@ pub fn fresh_page(headers: &HeaderMap, printed: &Printed) -> Response {
 /// Answers with a page. It may be kept by the browser, and is asked for again each time, so that
 /// what was opened is known; an unchanged one is answered with 304 (RFC 9110, 15.4.5).
 pub fn page(headers: &HeaderMap, status: StatusCode, printed: &Printed) -> Response {
+    printed_as("text/html; charset=utf-8", headers, status, printed)
+}
+
+/// Answers with a picture in SVG, in the same way.
+pub fn picture(headers: &HeaderMap, printed: &Printed) -> Response {
+    printed_as("image/svg+xml", headers, StatusCode::OK, printed)
+}
+
+fn printed_as(
+    kind: &'static str,
+    headers: &HeaderMap,
+    status: StatusCode,
+    printed: &Printed,
+) -> Response {
     // Weak, since the same tag names the plain and the compressed bytes (RFC 9110, 8.8.1).
     let tag = format!("W/\"{}\"", printed.digest);
     let mut response = if status == StatusCode::OK && has(headers, &tag) {
@@ -33,10 +47,7 @@ pub fn page(headers: &HeaderMap, status: StatusCode, printed: &Printed) -> Respo
         (status, Body::from(printed.plain.clone())).into_response()
     };
     let set = response.headers_mut();
-    set.insert(
-        header::CONTENT_TYPE,
-        HeaderValue::from_static("text/html; charset=utf-8"),
-    );
+    set.insert(header::CONTENT_TYPE, HeaderValue::from_static(kind));
     set.insert(
         header::CACHE_CONTROL,
         HeaderValue::from_static("private, no-cache"),

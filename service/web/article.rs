@@ -9,7 +9,7 @@ use axum::response::Response;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, message, stored, words};
+use super::{Web, answer, hand, keeping, message, stored, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::gist::gist;
 use crate::distil::language::Direction;
@@ -87,7 +87,7 @@ pub(super) fn compose(
         }));
         targets.push(Target {
             leaves: control.leaves,
-            sends: control.sends.clone(),
+            sends: control.sends,
             ..Target::to(control.href.clone(), &own)
         });
     }
@@ -204,8 +204,8 @@ struct Control {
     detail: Option<String>,
     href: String,
     leaves: bool,
-    /// What a tap sends there, where it changes something.
-    sends: Option<(&'static str, String)>,
+    /// Whether a tap changes something there.
+    sends: bool,
 }
 
 fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
@@ -214,15 +214,19 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
         detail,
         href,
         leaves: false,
-        sends: None,
+        sends: false,
     };
     let (keep, kept) = words::keeping(article.kept);
     let mut controls = vec![Control {
-        sends: Some(("keeps", (!article.kept).to_string())),
+        sends: true,
         ..home(
             keep,
             Some(kept.to_owned()),
-            format!("/{screen}/{}/keep", article.entry),
+            format!(
+                "/{screen}/{}/{}",
+                article.entry,
+                keeping::name(!article.kept)
+            ),
         )
     }];
     if let Some(address) = &article.address {
@@ -231,8 +235,12 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
             detail: Some(bare(address)),
             href: address.clone(),
             leaves: true,
-            sends: None,
+            sends: false,
         });
+    }
+    if hand::can_be_handed(article) {
+        let href = format!("/{screen}/{}/hand", article.entry);
+        controls.push(home(words::HAND, None, href));
     }
     if !article.links.is_empty() {
         let count = article.links.len();

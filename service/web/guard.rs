@@ -36,7 +36,7 @@ pub async fn guard(State(web): State<Web>, request: Request, next: Next) -> Resp
 }
 
 /// The host that was asked for, with its port.
-fn host(headers: &HeaderMap, uri: &Uri) -> Option<String> {
+pub fn host(headers: &HeaderMap, uri: &Uri) -> Option<String> {
     let named = headers
         .get(header::HOST)
         .and_then(|host| host.to_str().ok());

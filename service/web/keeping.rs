@@ -1,47 +1,42 @@
-//! Keeping an article and letting it go: sent by a control of its last discs, which is shown anew then. Never lists
+//! Keeping an article and letting it go: sent by a control of its last discs, which is shown anew then. Never shows
 //! what is kept.
 
-use axum::Form;
 use axum::extract::State;
-use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use serde::Deserialize;
 
 use super::asked::Asked;
 use super::error::WebError;
 use super::{Web, article, message, stored};
 use crate::store::{Place, READER};
 
-/// What the control sends.
-#[derive(Deserialize)]
-pub struct Keeping {
-    /// Whether the article is to be kept from now on.
-    keeps: bool,
+/// The last part of the address to which the control is sent that keeps, or lets go.
+pub fn name(keeps: bool) -> &'static str {
+    if keeps { "keep" } else { "let-go" }
 }
 
-/// Keeps the article or lets it go, and leads back to the disc of the control.
+/// Keeps the article.
 pub async fn keep(
     State(web): State<Web>,
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
-    told: Result<Form<Keeping>, FormRejection>,
 ) -> Response {
-    let keeps = told.ok().map(|Form(told)| told.keeps);
-    let shown = mark(&web, &screen, entry, keeps).await;
+    let shown = mark(&web, &screen, entry, true).await;
     message::or_message(&web, &screen, &headers, shown).await
 }
 
-async fn mark(
-    web: &Web,
-    screen: &str,
-    entry: i64,
-    keeps: Option<bool>,
-) -> Result<Response, WebError> {
+/// Lets it go.
+pub async fn let_go(
+    State(web): State<Web>,
+    Asked((screen, entry)): Asked<(String, i64)>,
+    headers: HeaderMap,
+) -> Response {
+    let shown = mark(&web, &screen, entry, false).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+async fn mark(web: &Web, screen: &str, entry: i64, keeps: bool) -> Result<Response, WebError> {
     let printed = stored::printed(web, (screen, entry), "text", article::compose).await?;
-    let keeps = keeps.ok_or(WebError::Unreadable(
-        "Keep articles by the row on their last disc.",
-    ))?;
     let at = keeps.then(|| web.shared.clock.now());
     web.shared.store.keep(READER, entry, at).await?;
     let to = format!("/{screen}/{entry}#d{}", first_of_end(&printed.starts));
@@ -50,6 +45,9 @@ async fn mark(
 
 /// The number of the first disc of controls: the first that begins where the last does.
 fn first_of_end(starts: &[Place]) -> usize {
-    let end = starts.last();
-    starts.iter().take_while(|start| Some(*start) < end).count() + 1
+    starts
+        .iter()
+        .take_while(|start| Some(*start) < starts.last())
+        .count()
+        + 1
 }

@@ -53,8 +53,8 @@ fn compose(
         });
     }
     for (name, href) in [
-        ("Back to the text", format!("/{screen}/{}", article.entry)),
-        ("Index", format!("/{screen}/")),
+        (words::BACK_TO_TEXT, format!("/{screen}/{}", article.entry)),
+        (words::INDEX, format!("/{screen}/")),
     ] {
         items.push(Item::Control(row(&[name], LineKind::Control, &own)));
         targets.push(Target::to(href, &own));

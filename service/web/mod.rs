@@ -9,6 +9,7 @@ mod cache;
 mod error;
 mod fonts;
 mod guard;
+mod hand;
 mod index;
 mod keeping;
 mod links;
@@ -152,7 +153,11 @@ impl Web {
             .route("/{screen}/{entry}/links", get(links::links))
             .route("/{screen}/{entry}/on", get(place::on))
             .route("/{screen}/{entry}/keep", post(keeping::keep))
+            .route("/{screen}/{entry}/let-go", post(keeping::let_go))
             .route("/{screen}/{entry}/place", post(place::turned))
+            .route("/{screen}/{entry}/hand", get(hand::hand))
+            .route("/{screen}/{entry}/hand/{picture}", get(hand::picture))
+            .route(hand::SHORT_WAY, get(hand::lead))
             .fallback(message::no_page)
             .layer(CatchPanicLayer::custom(error::panicked))
             .layer(middleware::from_fn_with_state(self.clone(), guard::guard))

@@ -52,7 +52,7 @@ pub struct Turned {
     disc: usize,
 }
 
-/// Remembers the disc that is shown. The opening and the last disc are no places to go back to.
+/// Remembers the disc that is shown.
 pub async fn turned(
     State(web): State<Web>,
     Asked((screen, entry)): Asked<(String, i64)>,
@@ -74,9 +74,10 @@ async fn remember(
     let starts = printed.starts.as_slice();
     let number = disc.filter(|disc| (1..=starts.len()).contains(disc));
     let number = number.ok_or(WebError::Unreadable("There is no such disc."))?;
-    let begun = starts[number - 1] > Place::START && number < starts.len();
-    let place = begun.then(|| starts[number - 1]);
-    web.shared.store.set_place(READER, entry, place).await?;
+    let store = &web.shared.store;
+    let known = store.mark(READER, entry).await?.place;
+    let place = place_after(starts, starts[number - 1], known);
+    store.set_place(READER, entry, place).await?;
     Ok((
         StatusCode::NO_CONTENT,
         [(header::CACHE_CONTROL, "no-store")],
@@ -84,9 +85,45 @@ async fn remember(
         .into_response())
 }
 
+/// What is remembered once a disc is shown that begins at a place. At the opening nothing is. On the discs of controls
+/// behind the text nothing either, if the text was read to one of its last two discs: whoever only goes there to hand an
+/// article over keeps the place.
+fn place_after(starts: &[Place], shown: Place, known: Option<Place>) -> Option<Place> {
+    let end = starts.last().copied().unwrap_or(Place::START);
+    if shown < end {
+        return (shown > Place::START).then_some(shown);
+    }
+    let mut of_text = starts.iter().rev().filter(|start| **start < end);
+    let late = of_text.nth(1).copied().unwrap_or(Place::START);
+    known.filter(|known| *known < late)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_place_is_forgotten_at_the_opening_and_once_the_text_is_read() {
+        let place = |block| Place {
+            block,
+            character: 0,
+        };
+        let starts: Vec<Place> = [0, 0, 1, 2, 3, 4, 4].map(place).to_vec();
+        let after = |shown: u32, known: Option<u32>| {
+            place_after(&starts, place(shown), known.map(place)).map(|place| place.block)
+        };
+        assert_eq!(after(2, None), Some(2));
+        assert_eq!(after(0, Some(2)), None);
+        for (known, left) in [
+            (None, None),
+            (Some(1), Some(1)),
+            (Some(2), None),
+            (Some(3), None),
+        ] {
+            assert_eq!(after(4, known), left, "{known:?}");
+        }
+        assert_eq!(place_after(&[], place(0), Some(place(1))), None);
+    }
 
     #[test]
     fn a_place_is_on_the_last_disc_that_begins_no_later() {

@@ -139,6 +139,38 @@ pub fn keeping(kept: bool) -> (&'static str, &'static str) {
 
 /// What the index offers first: the article that was left last.
 pub const GO_ON: &str = "Go on reading";
+/// The control that hands an article over, and what its page is called.
+pub const HAND: &str = "To the phone";
+
+/// What a code is called where it cannot be seen.
+pub fn code_of(address: &str) -> String {
+    format!("Code for a phone’s camera: {address}")
+}
+
+/// Where in the page a code opens.
+pub fn opens_at(where_stopped: bool) -> &'static str {
+    if where_stopped {
+        "Opens where you stopped"
+    } else {
+        "Opens at the beginning"
+    }
+}
+
+/// That a code leads by way of this service, to which a phone elsewhere does not come; or that it does on discs of some
+/// sizes, where the page does not know which it stands on.
+pub fn only_at_home(on_some_discs_alone: bool) -> &'static str {
+    if on_some_discs_alone {
+        "Perhaps only at home"
+    } else {
+        "Only at home"
+    }
+}
+
+/// What stands before an address for which there is no code.
+pub const TOO_LONG_FOR_A_CODE: &str = "Too long for a code:";
+
+/// The control that leads back to an article's text.
+pub const BACK_TO_TEXT: &str = "Back to the text";
 
 /// That an entry which was read has changed since, as the index shows it before the time.
 pub const CHANGED: &str = "Changed";

@@ -217,10 +217,10 @@ async function openAll(home, addresses, follow = false) {
   return seen;
 }
 
-/** Whether an address is of an article, its links, or a further page of the index. */
+/** Whether an address is of an article, its links or its code, or a further page of the index. */
 function isPage(home, address) {
   const path = address.startsWith(home) ? address.slice(home.length) : "";
-  return path.startsWith(`${SCREEN}/`) && /^(?:\d+|\d+\/links|page\/\d+)$/.test(path.slice(SCREEN.length + 1));
+  return path.startsWith(`${SCREEN}/`) && /^(?:\d+|\d+\/(?:links|hand)|page\/\d+)$/.test(path.slice(SCREEN.length + 1));
 }
 
 /** A tab without a policy, in which whatever an evasion calls is noted. */
@@ -277,7 +277,11 @@ async function openLoose(home, seen) {
 async function lookAround() {
   const found = [];
   const kinds = "script, iframe, object, embed, img, video, audio, svg, math, base, input, textarea, template, meta[http-equiv=refresh]";
-  const foreign = [...document.body.querySelectorAll(kinds)].filter((element) => element.localName !== "script" || element.src !== "");
+  // The picture of a code is the service's own, on the page of the same name.
+  const isCode = ({ localName, src }) => localName === "img" && src.startsWith(`${location.origin}${location.pathname}/`);
+  const foreign = [...document.body.querySelectorAll(kinds)]
+    .filter((element) => element.localName !== "script" || element.src !== "")
+    .filter((element) => !(location.pathname.endsWith("/hand") && isCode(element)));
   found.push(...foreign.map(({ localName }) => `<${localName}>`));
   for (const element of document.querySelectorAll("*")) {
     for (const { name, value } of element.attributes) {

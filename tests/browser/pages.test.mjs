@@ -91,7 +91,7 @@ for (const { name, screens, mode } of MODES) {
       rows.push({ mode: name, view: "all, by the clock", seconds: seconds(performance.now() - started) });
     });
 
-    test("the walk reaches every screen's index, groups, articles and lists of links", () => {
+    test("the walk reaches every screen's index, groups, articles, lists of links and a code", () => {
       for (const { screen } of screens) {
         const paths = [...seen.pages].filter((path) => path.startsWith(`/${screen}/`));
         assert.ok(paths.includes(`/${screen}/`), `no index of ${screen}`);
@@ -101,6 +101,7 @@ for (const { name, screens, mode } of MODES) {
         const groups = paths.filter((path) => path.startsWith(`/${screen}/group/`) && path.endsWith("/"));
         assert.ok(groups.length >= LEAST_GROUPS, `${groups.length} groups of ${screen}`);
         assert.ok(paths.includes(`/${screen}/${marked}`), `no page of ${screen} says what was marked`);
+        assert.ok(paths.some((path) => path.endsWith("/hand")), `nothing handed over of ${screen}`);
       }
       const empty = [...seen.words].filter(([, words]) => words.length === 0);
       assert.deepEqual(empty, [], "articles without running text");

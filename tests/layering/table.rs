@@ -111,6 +111,9 @@ pub const ROOMS: &[Room] = &[
         &["distil::language", "typeset::units"],
     ),
     pure("font", &["typeset::units"]),
+    pure("hand", &["distil::block", "distil::language"]),
+    pure("hand::code", &[]),
+    pure("hand::size", &[]),
     pure("palette", &[]),
     pure(
         "paint",
@@ -134,7 +137,7 @@ pub const ROOMS: &[Room] = &[
     room(
         "web",
         &[
-            "clock", "config", "distil", "font", "pool", "store", "typeset", "view",
+            "clock", "config", "distil", "font", "hand", "pool", "store", "typeset", "view",
         ],
     ),
     room("town", &["clock"]),
@@ -159,6 +162,7 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("indicatif", &["command"]),
     ("moka", &["web"]),
     ("notosans", &["font"]),
+    ("qrcode", &["hand::code"]),
     ("quick_xml", &["opml"]),
     ("reqwest", &["fetch"]),
     ("rustix", &["pool"]),

@@ -14,6 +14,7 @@ mod excerpt;
 mod extraction;
 mod gallery;
 mod glance;
+mod handing;
 mod hostile;
 mod house;
 mod hyphenation;

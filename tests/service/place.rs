@@ -97,9 +97,10 @@ async fn the_place_is_kept_over_random_walks() {
             match act {
                 0 => {
                     let before = words_before(&house, &path).await;
-                    let disc = 2 + ((before.len() - 2) as f64 * share) as usize;
+                    // A disc of text.
+                    let disc = 2 + ((before.len() - 5) as f64 * share) as usize;
                     assert_eq!(turn(&house, &path, disc).await, StatusCode::NO_CONTENT);
-                    left = (disc < before.len()).then(|| before[disc - 1]);
+                    left = Some(before[disc - 1]);
                 }
                 1 => redistil(&house, entry).await,
                 _ => screen = SCREENS[other],
@@ -130,7 +131,14 @@ async fn the_index_leads_to_the_place_of_what_was_left_last_until_its_end() {
         .expect("an article");
     let path = format!("/round-10/{}", longest.entry);
     house.open_page(&path).await;
-    let last = words_before(&house, &path).await.len();
+    let html = house.open_page(&path).await.text();
+    let discs = disc_words(&html);
+    let last = discs.len();
+    let controls = discs
+        .iter()
+        .rev()
+        .take_while(|words| words.is_empty())
+        .count();
     let first_row = async || {
         let html = house.open_page("/round-8/").await.text();
         rows(&html).remove(0)
@@ -143,9 +151,13 @@ async fn the_index_leads_to_the_place_of_what_was_left_last_until_its_end() {
     let listed = rows(&house.open_page("/round-8/").await.text());
     let times = listed.iter().filter(|other| other.href == row.href).count();
     assert_eq!(times, 1);
-    // Its end is no place to go back to, nor is its opening.
-    for disc in [last, 1] {
-        turn(&house, &path, 7).await;
+    // Whoever only goes to the last disc keeps the place.
+    turn(&house, &path, last).await;
+    assert_eq!(first_row().await.href, row.href);
+    // Once its text is read, its end is no place to go back to, nor is its opening.
+    let text_end = last - controls;
+    for (before, disc) in [(text_end, last), (7, 1)] {
+        turn(&house, &path, before).await;
         assert_eq!(turn(&house, &path, disc).await, StatusCode::NO_CONTENT);
         assert!(!first_row().await.href.ends_with("/on"));
         assert_eq!(led_to(&house, &path).await, 1);

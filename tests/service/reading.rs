@@ -148,7 +148,7 @@ async fn next_leads_through_all_that_was_not_opened_and_then_to_the_index() {
 }
 
 #[tokio::test]
-async fn an_article_ends_in_original_links_next_and_index() {
+async fn an_article_ends_in_original_handing_over_links_next_and_index() {
     let publisher = Publisher::start().await;
     let content = "<p>See <a href=\"https://tides.example.org/table\">the table</a>.</p>";
     let base = publisher.address("/");
@@ -166,9 +166,12 @@ async fn an_article_ends_in_original_links_next_and_index() {
         .iter()
         .map(|row| row.text.split(" | ").next().unwrap_or_default())
         .collect();
-    assert_eq!(named, ["Original", "Links", "Next", "Index"]);
+    assert_eq!(
+        named,
+        ["Original", "To the phone", "Links", "Next", "Index"]
+    );
     assert_eq!(controls[0].href, publisher.address("/page/ebb").as_str());
-    let links = rows(&house.open_page(&controls[1].href).await.text());
+    let links = rows(&house.open_page(&controls[2].href).await.text());
     assert_eq!(links[0].href, "https://tides.example.org/table");
     assert_eq!(links[0].text, "the table | tides.example.org/table");
     let back: Vec<&str> = links[1..].iter().map(|row| row.href.as_str()).collect();

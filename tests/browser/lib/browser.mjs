@@ -56,6 +56,19 @@ export async function openTab(browser, { home, scripts = true, font = true }) {
   return tab;
 }
 
+/** How long a picture may take before a test gives up, in milliseconds. */
+const PATIENCE_MS = 10_000;
+
+/** Whether each picture is there in the size that is for the screen as it is. Runs in the page. */
+function hasItsPictures() {
+  return [...document.images].every((image) => {
+    const sources = [...(image.parentElement?.querySelectorAll("source") ?? [])];
+    const source = sources.find(({ media }) => matchMedia(media).matches);
+    const wanted = source?.srcset.split(" ")[0] ?? image.src;
+    return image.complete && image.currentSrc === new URL(wanted, document.baseURI).href;
+  });
+}
+
 /** One tab, and the list of what went wrong in it. */
 class Tab {
   constructor(context, page, cdp) {
@@ -114,6 +127,17 @@ class Tab {
       deviceScaleFactor: scale,
       mobile: false,
     });
+    await this.settlePictures();
+  }
+
+  /** Waits for the pictures that are for the present size, which a browser asks for when the size changes. */
+  async settlePictures() {
+    const started = performance.now();
+    while (!(await this.page.evaluate(hasItsPictures))) {
+      if (performance.now() - started > PATIENCE_MS) {
+        throw new Error("a picture for the present size has not come");
+      }
+    }
   }
 
   /** Takes the troubles noted since the last call. */

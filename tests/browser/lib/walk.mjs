@@ -37,9 +37,11 @@ export async function walk(browser, address, screens, mode) {
   );
   const seen = new Set(waiting.map(({ path }) => path));
   const follow = (links, views) => {
-    for (const path of links.filter((link) => !seen.has(link))) {
-      seen.add(path);
-      waiting.push({ path, views });
+    for (const path of links) {
+      if (!seen.has(nameOf(path))) {
+        seen.add(nameOf(path));
+        waiting.push({ path, views });
+      }
     }
   };
   await work(browser, address, waiting, mode, result, follow);
@@ -55,6 +57,14 @@ export async function walkPages(browser, address, pages, mode = {}) {
   const result = new Walk(allViews(pages));
   await work(browser, address, [...pages], mode, result, () => {});
   return result;
+}
+
+/**
+ * By what a page is known to have been walked. Of those that hand an article over, which differ by their codes alone,
+ * one is walked for each screen.
+ */
+function nameOf(path) {
+  return path.replace(/[^/]+\/hand$/u, "hand");
 }
 
 /** All sizes of pages or screens, each once. */
