@@ -16,7 +16,7 @@ impl Script {
     pub fn turning() -> Self {
         let text = include_str!("../../templates/turn.js");
         let digest = Sha256::digest(text);
-        let name: String = digest[..8]
+        let name: String = digest[..4]
             .iter()
             .map(|byte| format!("{byte:02x}"))
             .collect();

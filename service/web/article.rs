@@ -216,12 +216,11 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
         leaves: false,
         sends: false,
     };
-    let (keep, kept) = words::keeping(article.kept);
     let mut controls = vec![Control {
         sends: true,
         ..home(
-            keep,
-            Some(kept.to_owned()),
+            words::keeping(article.kept),
+            None,
             format!(
                 "/{screen}/{}/{}",
                 article.entry,

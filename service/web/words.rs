@@ -129,12 +129,9 @@ pub const UNDO_IS_PAST: &str =
 /// What stands above the sentences that are shown of a long article before its text.
 pub const EXCERPT: &str = "Excerpt";
 
-/// What a tap on the control of keeping does, and what is said below: by whether the article is kept.
-pub fn keeping(kept: bool) -> (&'static str, &'static str) {
-    match kept {
-        false => ("Keep", "for good"),
-        true => ("Let go", "is kept"),
-    }
+/// What a tap on the control of keeping does, by whether the article is kept.
+pub fn keeping(kept: bool) -> &'static str {
+    if kept { "Let go" } else { "Keep" }
 }
 
 /// What the index offers first: the article that was left last.

@@ -128,7 +128,7 @@ export function measurePage() {
       clientWidth: scroller.clientWidth,
     },
     snapType: getComputedStyle(document.documentElement).scrollSnapType,
-    scripts: [...document.scripts].filter((script) => !/^\/script\/[0-9a-f]{16}\.js$/.test(script.getAttribute("src"))).length,
+    scripts: [...document.scripts].filter((script) => !/^\/script\/[0-9a-f]{8}\.js$/.test(script.getAttribute("src"))).length,
     fixed: fixed.map((element) => `${element.localName}.${element.className}`),
     fonts: [...document.fonts].map((font) => ({ family: font.family, status: font.status })),
     sections,
