@@ -7,6 +7,7 @@ mod block_form;
 mod entry;
 mod feed;
 mod fetch_log;
+mod find;
 mod index;
 mod mark;
 mod open;
@@ -14,6 +15,7 @@ mod rhythm;
 #[cfg(test)]
 pub(crate) mod sample;
 mod save;
+mod search;
 mod source_form;
 mod story;
 mod sweep;
@@ -30,11 +32,15 @@ pub use article::{OldSource, StoredArticle};
 pub use entry::KnownEntry;
 pub use feed::{FailingFeed, Listed, ScheduledFeed, Subscribed, Validators};
 pub use fetch_log::Fetched;
+pub use find::{
+    Found, Hit, MOST_CHARACTERS, MOST_FOUND, MOST_WORDS, Searchable, Sought, Unfindable, Unsought,
+};
 pub use index::{ENTRIES_A_PAGE, IndexEntry, IndexPage, MOST_OF_A_FEED_A_PAGE};
 pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;
 pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
+pub use search::SEARCHES_KEPT;
 pub use sweep::{ENTRIES_A_STEP, Room, Stock};
 
 /// The database. Cheap to clone: a pool of connections.
