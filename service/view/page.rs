@@ -2,12 +2,14 @@
 
 use askama::Template;
 
+use super::choice::Choice;
+use super::form::{Deed, DeedDisc, Field, FieldDisc};
 use super::rim::rim_class;
 use super::style::{Style, hang_class, mark_class, screen_class, title_class};
 use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
-use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Spacing, Span};
+use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Screen, Span};
 
 /// What a page is made of.
 pub struct PageView<'a> {
@@ -72,8 +74,24 @@ impl PageView<'_> {
     /// # Errors
     /// The template cannot be printed, which does not happen.
     pub fn print(&self) -> Result<String, askama::Error> {
-        let number = |place: usize| place + 1;
-        let last = self.discs.len() + self.sizes_of.map_or(0, |_| Choice::DISCS);
+        self.print_with(None, None)
+    }
+
+    /// Prints the page with a field before its discs and a button after them.
+    ///
+    /// # Errors
+    /// The template cannot be printed, which does not happen.
+    pub fn print_with(
+        &self,
+        field: Option<&Field>,
+        deed: Option<&Deed>,
+    ) -> Result<String, askama::Error> {
+        let before = usize::from(field.is_some());
+        let number = |place: usize| place + before + 1;
+        let last = before
+            + self.discs.len()
+            + self.sizes_of.map_or(0, |_| Choice::DISCS)
+            + usize::from(deed.is_some());
         let sections = self.discs.iter().enumerate().map(|(place, disc)| {
             let onward = (number(place) < last).then_some(number(place) + 1);
             self.section(disc, number(place), onward)
@@ -84,7 +102,9 @@ impl PageView<'_> {
             rtl: self.direction == Direction::Rtl,
             font: &self.style.font,
             style: &self.style.text,
+            field: field.map(FieldDisc::of),
             sections: sections.collect(),
+            deed: deed.map(|deed| DeedDisc::of(deed, last)),
             choice: self
                 .sizes_of
                 .map(|screen| Choice::of(screen, self.discs.len())),
@@ -272,7 +292,9 @@ struct PageTemplate<'a> {
     rtl: bool,
     font: &'a str,
     style: &'a str,
+    field: Option<FieldDisc<'a>>,
     sections: Vec<Section<'a>>,
+    deed: Option<DeedDisc<'a>>,
     choice: Option<Choice>,
 }
 
@@ -326,60 +348,6 @@ pub(super) struct PrintedSpan<'a> {
     open: String,
     text: &'a str,
     close: String,
-}
-
-/// The discs on which a wearer chooses the size of the text, then its spacing.
-struct Choice {
-    class: String,
-    sizes_number: usize,
-    sizes: [Offer; 4],
-    spacings_number: usize,
-    spacings: [Offer; 2],
-}
-
-/// A button that chooses a screen.
-struct Offer {
-    class: String,
-    screen: Screen,
-    /// What it is called.
-    name: String,
-    current: bool,
-}
-
-impl Choice {
-    /// How many discs it takes.
-    const DISCS: usize = 2;
-
-    /// The choice for the wearer of a screen, after so many discs. Either leaves the other as it is.
-    fn of(screen: Screen, discs: usize) -> Self {
-        Self {
-            class: format!("s{}", screen.lines.count()),
-            sizes_number: discs + 1,
-            sizes: Lines::ALL.map(|lines| {
-                let offered = Screen { lines, ..screen };
-                Offer {
-                    class: format!("s{}", lines.count()),
-                    name: format!("{} lines a disc", offered.places()),
-                    current: offered == screen,
-                    screen: offered,
-                }
-            }),
-            spacings_number: discs + 2,
-            spacings: Spacing::ALL.map(|spacing| {
-                let offered = Screen { spacing, ..screen };
-                let name = match spacing {
-                    Spacing::Usual => "Usual\nspacing",
-                    Spacing::Wide => "Wide\nspacing",
-                };
-                Offer {
-                    class: screen_class(offered),
-                    name: name.to_owned(),
-                    current: offered == screen,
-                    screen: offered,
-                }
-            }),
-        }
-    }
 }
 
 #[cfg(test)]

@@ -102,8 +102,9 @@ fn compose(
         .has_more
         .then(|| ("Older", format!("/{screen}/page/{}", page + 1)));
     let newest = (page > 0).then(|| ("Newest", format!("/{screen}/")));
+    let find = Some((words::FIND, format!("/{screen}/find")));
     said.extend(
-        [more, newest]
+        [more, newest, find]
             .into_iter()
             .flatten()
             .map(|(title, href)| Said {

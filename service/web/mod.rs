@@ -7,6 +7,7 @@ mod article;
 mod asked;
 mod cache;
 mod error;
+mod find;
 mod fonts;
 mod guard;
 mod index;
@@ -123,6 +124,8 @@ impl Web {
             .route("/{screen}/", get(index::newest))
             .route("/{screen}/page/{page}", get(index::older))
             .route("/{screen}/after/{entry}", get(after::after))
+            .route("/{screen}/find", get(find::find))
+            .route("/{screen}/find/forget", post(find::forget))
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))
             .fallback(message::no_page)
