@@ -20,18 +20,26 @@ export const VIEWS = [
   { width: 192, height: 168 },
 ];
 
+/**
+ * Where a walk of a screen begins, beside its index: pages that no link leads to before words were typed. Something
+ * is found, nothing is, and there is nothing to look for; after the first the last searches can be forgotten.
+ */
+const TYPED = ["find?q=tide", "find?q=zeppelin+ballast", "find?q=%21"];
+
 /** Tabs at work at once: one for each core of a small machine. */
 const TABS = 2;
 
 /**
- * Walks screens from their indexes.
+ * Walks screens from their indexes, and from what is typed on their pages.
  * @param {{screen: string, views: object[]}[]} screens Each with the sizes at which it is walked.
  * @param {object} mode How the browser is set: `{scripts, font}` as for `openTab`.
  * @returns {Promise<Walk>}
  */
 export async function walk(browser, address, screens, mode) {
   const result = new Walk(allViews(screens));
-  const waiting = screens.map(({ screen, views }) => ({ path: `/${screen}/`, views }));
+  const waiting = screens.flatMap(({ screen, views }) =>
+    ["", ...TYPED].map((start) => ({ path: `/${screen}/${start}`, views })),
+  );
   const seen = new Set(waiting.map(({ path }) => path));
   const follow = (links, views) => {
     for (const path of links.filter((link) => !seen.has(link))) {
@@ -133,8 +141,8 @@ export function pathsToFollow(links, from) {
   return links
     .map((link) => new URL(link, from))
     .filter(({ origin, pathname }) => origin === from.origin && pathname.startsWith(`/${screen}/`))
-    .map(({ pathname }) => pathname)
-    .filter((pathname) => !pathname.startsWith(`/${screen}/after/`));
+    .map(({ pathname, search }) => pathname + search)
+    .filter((path) => !path.startsWith(`/${screen}/after/`));
 }
 
 /** What a walk saw. */
@@ -203,7 +211,7 @@ class Walk {
 
 /** An article's name without its screen; null for other pages. */
 function articleOf(path) {
-  return path.match(/^\/[^/]+\/([^/]+)$/)?.[1] ?? null;
+  return path.match(/^\/[^/]+\/(\d+)$/)?.[1] ?? null;
 }
 
 /** How a size is written in reports. */
