@@ -56,6 +56,8 @@ struct Shared {
     typeface: Arc<Typeface>,
     fonts: FontFiles,
     style: Arc<Style>,
+    /// That of pages with a field.
+    field_style: Style,
     cache: cache::Cache,
 }
 
@@ -89,6 +91,7 @@ impl Web {
         let typeface = Typeface::read(REGULAR)?;
         let fonts = FontFiles::make(REGULAR)?;
         let style = Arc::new(Style::make(&typeface, &fonts)?);
+        let field_style = style.of_fields()?;
         let Settings {
             time_zone,
             screen,
@@ -106,6 +109,7 @@ impl Web {
             typeface,
             fonts,
             style,
+            field_style,
             cache,
         };
         Ok(Self {
