@@ -1,3 +1,5 @@
+//! What finds an article and what does not: words, accents, scripts, what is stored and swept, and hostile queries.
+
 use std::collections::BTreeSet;
 
 use proptest::prelude::*;
