@@ -19,7 +19,7 @@ pub use words::{MOST_CHARACTERS, MOST_WORDS, Sought, Unsought};
 pub const MOST_FOUND: usize = 120;
 
 /// Articles that one step of the filling reads and writes, so that a refresh waits for its turn for some milliseconds.
-pub const FILLED_A_STEP: u32 = 16;
+const FILLED_A_STEP: u32 = 16;
 
 /// Query, rows at most -> [`HitRow`]: the best by BM25, where a word in the title counts ten times one in the text,
 /// in an author's name four times, and in the feed's title twice (common practice, no source); of equals the newest.
@@ -164,7 +164,7 @@ impl Store {
         Ok(u64::try_from(count).unwrap_or(0))
     }
 
-    /// Up to [`FILLED_A_STEP`] articles whose words are to be written anew.
+    /// Some articles whose words are to be written anew, as many as one step takes.
     ///
     /// # Errors
     /// [`StoreError::Database`].
