@@ -16,6 +16,7 @@ use crate::pool::Pool;
 use crate::store::{Listed, ScheduledFeed, Standing, Store, StoreError, Subscribed};
 
 mod entries;
+mod find;
 mod interval;
 mod page;
 mod redistil;
@@ -206,7 +207,7 @@ impl Conductor {
         }
     }
 
-    /// Passes over what is due, and sweeps from time to time, until `stop` is cancelled.
+    /// Passes over what is due, sweeps from time to time, and makes articles findable, until `stop` is cancelled.
     pub async fn run_forever(&self, stop: CancellationToken) {
         let pass_again = async {
             let mut last_sweep = None;
@@ -222,7 +223,8 @@ impl Conductor {
                 tokio::time::sleep(sleep).await;
             }
         };
-        stop.run_until_cancelled(pass_again).await;
+        let both = async { tokio::join!(pass_again, self.keep_findable()) };
+        stop.run_until_cancelled(both).await;
         if let Err(fault) = self.store_again().await {
             tracing::error!(%fault, "the schedule could not be stored");
         }

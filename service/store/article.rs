@@ -4,6 +4,7 @@ use jiff::Timestamp;
 use sqlx::{FromRow, SqliteConnection};
 
 use super::feed::shown_title;
+use super::find::{self, Searchable};
 use super::save::Distilled;
 use super::{Store, StoreError, alike, block_form, from_column, source_form, to_column};
 use crate::distil::block::{Block, Link};
@@ -165,6 +166,7 @@ impl Store {
         // A sweep may have taken it away meanwhile.
         if found > 0 {
             alike::write(&mut transaction, entry, columns.likeness.as_ref()).await?;
+            find::write(&mut transaction, entry, &columns.searchable).await?;
         }
         transaction.commit().await?;
         Ok(())
@@ -182,6 +184,7 @@ pub(super) struct Columns {
     blocks_hash: blake3::Hash,
     blocks: String,
     likeness: Option<Likeness>,
+    searchable: Searchable,
 }
 
 impl Columns {
@@ -197,6 +200,7 @@ impl Columns {
             blocks_hash: blake3::hash(blocks.as_bytes()),
             blocks,
             likeness: Likeness::of(&article.text()),
+            searchable: Searchable::of(&article.title, &article.authors, &article.blocks),
         })
     }
 }
@@ -234,7 +238,8 @@ pub(super) async fn write(
     .bind(to_column(at))
     .execute(&mut *connection)
     .await?;
-    alike::write(connection, entry, columns.likeness.as_ref()).await
+    alike::write(connection, entry, columns.likeness.as_ref()).await?;
+    find::write(connection, entry, &columns.searchable).await
 }
 
 #[derive(FromRow)]

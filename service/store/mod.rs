@@ -7,6 +7,7 @@ mod block_form;
 mod entry;
 mod feed;
 mod fetch_log;
+mod find;
 mod group;
 mod index;
 mod look;
@@ -16,6 +17,7 @@ mod rhythm;
 #[cfg(test)]
 pub(crate) mod sample;
 mod save;
+mod search;
 mod seen;
 mod source_form;
 mod story;
@@ -33,12 +35,16 @@ pub use article::{OldSource, StoredArticle};
 pub use entry::KnownEntry;
 pub use feed::{FailingFeed, Listed, ScheduledFeed, Subscribed, Validators};
 pub use fetch_log::Fetched;
+pub use find::{
+    Found, Hit, MOST_CHARACTERS, MOST_FOUND, MOST_WORDS, Searchable, Sought, Unfindable, Unsought,
+};
 pub use group::{MOST_COUNTED, Tally};
 pub use index::{ENTRIES_A_PAGE, Extent, IndexEntry, IndexPage, MOST_OF_A_FEED_A_PAGE};
 pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;
 pub use save::{Distilled, Failure, FoundEntry, Outcome, Saved, Standing};
+pub use search::SEARCHES_KEPT;
 pub use seen::Marking;
 pub use sweep::{ENTRIES_A_STEP, Room, Stock};
 

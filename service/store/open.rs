@@ -226,6 +226,7 @@ mod tests {
     use sqlx::SqlSafeStr;
     use sqlx::migrate::{Migration, MigrationType};
 
+    use super::super::Sought;
     use super::*;
 
     fn clock() -> Clock {
@@ -302,7 +303,7 @@ mod tests {
         .fetch_all(&store.pool)
         .await
         .unwrap();
-        assert_eq!(tables.len(), 11);
+        assert_eq!(tables.len(), 14);
         for (name, strict, sql) in tables {
             assert!(strict, "{name} is not STRICT");
             let lines: Vec<&str> = sql.lines().map(str::trim).collect();
@@ -362,6 +363,39 @@ mod tests {
             .await
             .unwrap();
         assert_eq!(feeds, 1);
+    }
+
+    /// The version of the database since which articles are found by their words.
+    const FIND_SINCE: i64 = 11;
+
+    #[tokio::test]
+    async fn articles_from_before_the_search_stay_and_wait_to_be_made_findable() {
+        let folder = tempfile::tempdir().unwrap();
+        let older = MIGRATIONS.iter().filter(|step| step.version < FIND_SINCE);
+        let older = Migrator::with_migrations(older.cloned().collect());
+        let store = open_with(&older, folder.path(), &clock()).await.unwrap();
+        for statement in [
+            "INSERT INTO feed (address, position, next_due) VALUES ('a', 0, 0)",
+            "INSERT INTO entry (feed, identity, first_seen, published) VALUES (1, 'one', 0, 0)",
+            "INSERT INTO article (entry, title, language, direction, words, distiller, authors, blocks_hash, blocks,
+                                  source)
+             VALUES (1, 'Ebb', 'en', 'ltr', 1, 1, '[]', zeroblob(32), '{\"version\":1,\"blocks\":[],\"links\":[]}', x'')",
+        ] {
+            sqlx::query(statement).execute(&store.pool).await.unwrap();
+        }
+        store.close().await;
+        let store = Store::open(folder.path(), &clock()).await.unwrap();
+        assert_eq!(store.unfindable_count().await.unwrap(), 1);
+        let articles = store.unfindable().await.unwrap();
+        let pairs = articles.into_iter().map(|article| {
+            let searchable = article.searchable();
+            (article, searchable)
+        });
+        let pairs: Vec<_> = pairs.collect();
+        store.make_findable(&pairs).await.unwrap();
+        let found = store.find(&Sought::parse("ebb").unwrap()).await.unwrap();
+        assert_eq!(found.entries, [1]);
+        assert_eq!(store.unfindable_count().await.unwrap(), 0);
     }
 
     /// A database with one feed, as programs made it that did not think of shrinking.

@@ -121,6 +121,12 @@ impl Store {
     pub async fn save(&self, feed: i64, outcome: &Outcome) -> Result<Saved, StoreError> {
         let (_turn, mut transaction) = self.begin().await?;
         let mut saved = Saved::default();
+        // Before its articles, so that these are written to be found by its present title.
+        sqlx::query("UPDATE feed SET feed_title = ?2 WHERE id = ?1 AND feed_title IS NOT ?2")
+            .bind(feed)
+            .bind(&outcome.feed_title)
+            .execute(&mut *transaction)
+            .await?;
         // Feeds list their newest entry first. It is written last, so that it has the highest id and
         // stands first among entries of the same instant.
         for found in outcome.entries.iter().rev() {
@@ -139,11 +145,6 @@ impl Store {
                 article::write(&mut transaction, id, distilled, outcome.at).await?;
             }
         }
-        sqlx::query("UPDATE feed SET feed_title = ?2 WHERE id = ?1 AND feed_title IS NOT ?2")
-            .bind(feed)
-            .bind(&outcome.feed_title)
-            .execute(&mut *transaction)
-            .await?;
         write_standing(&mut transaction, feed, &outcome.standing).await?;
         let line = Fetched {
             at: outcome.at,

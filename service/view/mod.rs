@@ -1,5 +1,8 @@
 //! Discs into HTML: askama structs whose fields are ready to print. Never serves, stores or sets.
 
+mod choice;
+mod first;
+mod form;
 mod gallery;
 mod page;
 mod pictured;
@@ -10,6 +13,8 @@ mod table;
 
 /// Why a page cannot be printed, which does not happen.
 pub use askama::Error as PrintError;
+pub use first::First;
+pub use form::Field;
 pub use gallery::{GalleryView, Hung};
 pub use page::{PageView, Target};
 pub use pictured::{Fitting, Pictured};

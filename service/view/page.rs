@@ -2,13 +2,14 @@
 
 use askama::Template;
 
-use super::pictured::Pictured;
+use super::choice::Choice;
+use super::first::First;
 use super::rim::rim_class;
 use super::style::{Style, hang_class, mark_class, screen_class, title_class};
 use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
-use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Lines, Mark, Screen, Spacing, Span};
+use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Screen, Span};
 
 /// What a page is made of.
 pub struct PageView<'a> {
@@ -84,12 +85,12 @@ impl PageView<'_> {
         self.print_after(None)
     }
 
-    /// Prints the page with a picture's disc before all others.
+    /// Prints the page with a disc of another kind before all others.
     ///
     /// # Errors
     /// The template cannot be printed, which does not happen.
-    pub fn print_after(&self, picture: Option<Pictured>) -> Result<String, askama::Error> {
-        let before = usize::from(picture.is_some());
+    pub fn print_after(&self, first: Option<First>) -> Result<String, askama::Error> {
+        let before = usize::from(first.is_some());
         let number = |place: usize| before + place + 1;
         let last = before + self.discs.len() + self.sizes_of.map_or(0, |_| Choice::DISCS);
         let sections = self.discs.iter().enumerate().map(|(place, disc)| {
@@ -103,7 +104,7 @@ impl PageView<'_> {
             font: &self.style.font,
             style: &self.style.text,
             script: self.script.map(|script| script.name.as_str()),
-            picture,
+            first,
             sections: sections.collect(),
             choice: self
                 .sizes_of
@@ -294,7 +295,7 @@ struct PageTemplate<'a> {
     font: &'a str,
     style: &'a str,
     script: Option<&'a str>,
-    picture: Option<Pictured<'a>>,
+    first: Option<First<'a>>,
     sections: Vec<Section<'a>>,
     choice: Option<Choice>,
 }
@@ -351,60 +352,6 @@ pub(super) struct PrintedSpan<'a> {
     open: String,
     text: &'a str,
     close: String,
-}
-
-/// The discs on which a wearer chooses the size of the text, then its spacing.
-struct Choice {
-    class: String,
-    sizes_number: usize,
-    sizes: [Offer; 4],
-    spacings_number: usize,
-    spacings: [Offer; 2],
-}
-
-/// A button that chooses a screen.
-struct Offer {
-    class: String,
-    screen: Screen,
-    /// What it is called.
-    name: String,
-    current: bool,
-}
-
-impl Choice {
-    /// How many discs it takes.
-    const DISCS: usize = 2;
-
-    /// The choice for the wearer of a screen, after so many discs. Either leaves the other as it is.
-    fn of(screen: Screen, discs: usize) -> Self {
-        Self {
-            class: format!("s{}", screen.lines.count()),
-            sizes_number: discs + 1,
-            sizes: Lines::ALL.map(|lines| {
-                let offered = Screen { lines, ..screen };
-                Offer {
-                    class: format!("s{}", lines.count()),
-                    name: format!("{} lines a disc", offered.places()),
-                    current: offered == screen,
-                    screen: offered,
-                }
-            }),
-            spacings_number: discs + 2,
-            spacings: Spacing::ALL.map(|spacing| {
-                let offered = Screen { spacing, ..screen };
-                let name = match spacing {
-                    Spacing::Usual => "Usual\nspacing",
-                    Spacing::Wide => "Wide\nspacing",
-                };
-                Offer {
-                    class: screen_class(offered),
-                    name: name.to_owned(),
-                    current: offered == screen,
-                    screen: offered,
-                }
-            }),
-        }
-    }
 }
 
 #[cfg(test)]

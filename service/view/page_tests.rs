@@ -3,7 +3,7 @@
 use super::*;
 use crate::distil::block::{Block, BlockKind, Marker, Run, Script};
 use crate::font::{FontFiles, REGULAR, Typeface};
-use crate::typeset::{Cell, Item, Shape, Spacing, Step, typeset};
+use crate::typeset::{Cell, Item, Lines, Shape, Spacing, Step, typeset};
 use crate::view::rim::rim_degrees;
 
 const SCREEN: Screen = Screen {

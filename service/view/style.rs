@@ -108,6 +108,23 @@ impl Style {
         })
     }
 
+    /// The style sheet of pages with a field, which alone carry what that needs.
+    ///
+    /// # Errors
+    /// The template cannot be printed, which does not happen.
+    pub fn of_fields(&self) -> Result<Self, askama::Error> {
+        let more = FieldSheet { palette: &PALETTE }.render()?;
+        Ok(Self::of(
+            self.text.clone() + &more.replace('\n', ""),
+            self.font.clone(),
+        ))
+    }
+
+    fn of(text: String, font: String) -> Self {
+        let hash = STANDARD.encode(Sha256::digest(text.as_bytes()));
+        Self { text, hash, font }
+    }
+
     fn with(
         typeface: &Typeface,
         files: &FontFiles,
@@ -183,13 +200,12 @@ impl Style {
             },
         };
         let text = sheet.render()?.replace('\n', "");
-        let hash = STANDARD.encode(Sha256::digest(text.as_bytes()));
         let font = files
             .0
             .first()
             .map(|file| file.name.clone())
             .unwrap_or_default();
-        Ok(Self { text, hash, font })
+        Ok(Self::of(text, font))
     }
 }
 
@@ -221,6 +237,12 @@ struct Sheet<'a> {
     hangs: [Hang; 5],
     turned_over: String,
     rim: Rim,
+}
+
+#[derive(Template)]
+#[template(path = "field.css", escape = "none")]
+struct FieldSheet<'a> {
+    palette: &'a Palette,
 }
 
 struct FontFace<'a> {

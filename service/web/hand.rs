@@ -19,7 +19,7 @@ use crate::hand::{
 use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
-use crate::view::{Fitting, PageView, Pictured, PrintError, Target};
+use crate::view::{First, Fitting, PageView, Pictured, PrintError, Target};
 
 /// The route of the short way. A capital, so that its address can be written in capitals and figures alone, of which a
 /// code holds half as many again (ISO/IEC 18004:2015, table 7); case tells nothing in what stands before it
@@ -263,7 +263,8 @@ fn compose(
         style: &web.shared.style,
         script: None,
     };
-    page.print_after(picture).map(Printed::new)
+    page.print_after(picture.map(First::Picture))
+        .map(Printed::new)
 }
 
 /// The pictures of codes for discs from a size on, and the one for those below.

@@ -7,6 +7,7 @@ mod article;
 mod asked;
 mod cache;
 mod error;
+mod find;
 mod fonts;
 mod guard;
 mod hand;
@@ -63,6 +64,8 @@ struct Shared {
     fonts: FontFiles,
     style: Arc<Style>,
     script: Script,
+    /// That of pages with a field.
+    field_style: Style,
     cache: cache::Cache,
 }
 
@@ -98,6 +101,7 @@ impl Web {
         let typeface = Typeface::read(REGULAR)?;
         let fonts = FontFiles::make(REGULAR)?;
         let style = Arc::new(Style::make(&typeface, &fonts)?);
+        let field_style = style.of_fields()?;
         let Settings {
             time_zone,
             screen,
@@ -118,6 +122,7 @@ impl Web {
             fonts,
             style,
             script: Script::turning(),
+            field_style,
             cache,
         };
         Ok(Self {
@@ -149,6 +154,8 @@ impl Web {
             .route("/{screen}/seen/{marking}", get(seen::told))
             .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))
+            .route("/{screen}/find", get(find::find))
+            .route("/{screen}/find/forget", post(find::forget))
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))
             .route("/{screen}/{entry}/on", get(place::on))

@@ -6,7 +6,7 @@ use jiff::tz::TimeZone;
 use crate::distil::language::Language;
 use crate::distil::plain::shortened;
 use crate::distil::reading_minutes;
-use crate::store::{MOST_COUNTED, Tally};
+use crate::store::{MOST_CHARACTERS, MOST_COUNTED, MOST_WORDS, Tally};
 use crate::typeset::{Lines, Screen, Spacing};
 
 /// The language of these words.
@@ -217,6 +217,66 @@ pub fn full_length(words: u32, language: &Language) -> String {
         minutes => format!("{minutes} minutes"),
     }
 }
+
+/// What leads to the search, and what begins one.
+pub const FIND: &str = "Find";
+
+/// What the field of the search is called.
+pub const FIND_WORDS: &str = "Find words";
+
+/// What stands above that field where nothing was found, where there was no word to look for, and where there were
+/// too many: short enough for the top of a disc.
+pub const NOTHING_FOUND: &str = "Nothing found";
+/// See [`NOTHING_FOUND`].
+pub const TYPE_A_WORD: &str = "Type a word";
+/// See [`NOTHING_FOUND`].
+pub const FEWER_WORDS: &str = "Fewer words";
+
+/// What to do where neither letters nor digits were typed.
+pub const NO_WORDS: &str =
+    "Type one word or more, then tap Find. Letters and digits are looked for; signs are not.";
+
+/// What to do where too much was typed.
+pub fn too_many_words() -> String {
+    format!("A search takes {MOST_WORDS} words of {MOST_CHARACTERS} characters in all, no more.")
+}
+
+/// What to do where nothing was found.
+pub fn none_has_all(words: &str) -> String {
+    format!(
+        "No article has all of: {words}. Use fewer words, or only the beginning of the last one."
+    )
+}
+
+/// That some articles cannot be found yet.
+pub fn not_findable_yet(count: u64) -> String {
+    match count {
+        1 => "One article is still being made ready to be found. Look again in some minutes."
+            .to_owned(),
+        _ => format!(
+            "{count} articles are still being made ready to be found. Look again in some minutes."
+        ),
+    }
+}
+
+/// How many articles were found.
+pub fn found(count: usize, more: bool) -> String {
+    match more {
+        true => format!("the best {count} shown"),
+        false => format!("{count} found"),
+    }
+}
+
+/// The title of a page of what was found.
+pub fn find_title(words: &str) -> String {
+    format!("{FIND}: {words}")
+}
+
+/// What leads to further articles that were found.
+pub const FURTHER: &str = "Further";
+
+/// The control that forgets the last searches.
+pub const FORGET_SEARCHES: &str = "Forget searches";
 
 #[cfg(test)]
 mod tests {

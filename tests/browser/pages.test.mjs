@@ -91,17 +91,19 @@ for (const { name, screens, mode } of MODES) {
       rows.push({ mode: name, view: "all, by the clock", seconds: seconds(performance.now() - started) });
     });
 
-    test("the walk reaches every screen's index, groups, articles, lists of links and a code", () => {
+    test("the walk reaches every screen's index, groups, articles, lists of links, a code and searches", () => {
       for (const { screen } of screens) {
         const paths = [...seen.pages].filter((path) => path.startsWith(`/${screen}/`));
         assert.ok(paths.includes(`/${screen}/`), `no index of ${screen}`);
-        const articles = paths.filter((path) => path.split("/").length === 3 && !path.endsWith("/"));
+        const articles = paths.filter((path) => /^\/[^/]+\/\d+$/.test(path));
         assert.ok(articles.length >= LEAST_ARTICLES, `${articles.length} articles of ${screen}`);
         assert.ok(paths.some((path) => path.endsWith("/links")), `no list of links of ${screen}`);
         const groups = paths.filter((path) => path.startsWith(`/${screen}/group/`) && path.endsWith("/"));
         assert.ok(groups.length >= LEAST_GROUPS, `${groups.length} groups of ${screen}`);
         assert.ok(paths.includes(`/${screen}/${marked}`), `no page of ${screen} says what was marked`);
         assert.ok(paths.some((path) => path.endsWith("/hand")), `nothing handed over of ${screen}`);
+        assert.ok(paths.includes(`/${screen}/find`), `no field to find words of ${screen}`);
+        assert.ok(paths.includes(`/${screen}/find?q=tide`), `nothing found of ${screen}`);
       }
       const empty = [...seen.words].filter(([, words]) => words.length === 0);
       assert.deepEqual(empty, [], "articles without running text");

@@ -235,6 +235,9 @@ async fn every_page_has_the_policy_that_its_style_element_needs() {
             format!("{entry}"),
             format!("{entry}/links"),
             "0".to_owned(),
+            "find".to_owned(),
+            "find?q=%21".to_owned(),
+            "find?q=tide".to_owned(),
         ] {
             let path = format!("/{screen}/{rest}");
             check_policy(&house.get(&path).await, &path);

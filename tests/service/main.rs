@@ -12,6 +12,7 @@ mod commands;
 mod corpus;
 mod excerpt;
 mod extraction;
+mod find;
 mod gallery;
 mod glance;
 mod handing;

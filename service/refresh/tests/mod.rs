@@ -20,6 +20,7 @@ use crate::store::{READER, StoredArticle};
 mod articles;
 mod day;
 mod failing;
+mod finding;
 mod moving;
 mod reading;
 mod server;

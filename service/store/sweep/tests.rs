@@ -4,6 +4,7 @@ use std::future::Future;
 use std::path::Path;
 use std::task::Poll;
 
+use super::super::open::look;
 use super::super::sample::{Bench, article, found, instant, outcome, source};
 use super::super::{DATABASE_NAME, Distilled, FoundEntry, READER};
 use super::*;
@@ -66,15 +67,27 @@ async fn count(store: &Store, query: &'static str) -> i64 {
         .0
 }
 
+/// Where the file lies.
+async fn database(store: &Store) -> String {
+    let (file,) = sqlx::query_as::<_, (String,)>("SELECT file FROM pragma_database_list")
+        .fetch_one(&store.pool)
+        .await
+        .unwrap();
+    file
+}
+
 /// SQLite finds no fault in the file, and what was swept has neither article nor mark.
 async fn check_whole(store: &Store) {
+    // By a connection of its own: unlike a search, FTS5's part of the check (3.51.3) goes by what its connection knows
+    // of the index from before, and takes what another has merged since for lost.
+    let mut connection = look(Path::new(&database(store).await)).await.unwrap();
     let (verdict,) = sqlx::query_as::<_, (String,)>("PRAGMA integrity_check")
-        .fetch_one(&store.pool)
+        .fetch_one(&mut connection)
         .await
         .unwrap();
     assert_eq!(verdict, "ok");
     let faults = sqlx::query("PRAGMA foreign_key_check")
-        .fetch_all(&store.pool)
+        .fetch_all(&mut connection)
         .await
         .unwrap();
     assert_eq!(faults.len(), 0);
@@ -422,6 +435,9 @@ async fn the_file_shrinks_by_what_was_freed_and_keeps_a_little_for_what_comes() 
     let before = size(bench.folder());
     assert!(before > 8_000_000, "{before}");
     assert_eq!(sweep(&bench, feed, newest(20), 11).await, 180);
+    // While articles go, the index of their words is merged, for which the file may grow at first.
+    store.shrink_file().await.unwrap();
+    let swept = size(bench.folder());
     let (mut freed, mut steps) = (0, 0);
     loop {
         let step = store.free_step().await.unwrap();
@@ -434,7 +450,7 @@ async fn the_file_shrinks_by_what_was_freed_and_keeps_a_little_for_what_comes() 
     assert!(steps > 4, "{steps}");
     store.shrink_file().await.unwrap();
     let after = size(bench.folder());
-    assert_eq!(before - after, freed);
+    assert_eq!(swept - after, freed);
     assert!(after < before / 4, "{before} {after}");
     let free = count(store, "SELECT freelist_count FROM pragma_freelist_count").await;
     assert!(

@@ -1,6 +1,6 @@
 //! The choice of groups, and where each is to be found. Never tells of further pages.
 
-use super::list::{begun_row, entry_row, mark_row, new_line};
+use super::list::{begun_row, entry_row, find_row, mark_row, new_line};
 use super::rows::{Parts, Said};
 use super::{Glance, extent};
 use crate::store::{Extent, IndexEntry, READER, Tally};
@@ -75,6 +75,7 @@ pub(super) async fn choice(
             .await?;
         rows.push(row(screen, group, path(screen, Some(group)), tally));
     }
+    rows.push(find_row(screen));
     rows.extend(mark_row(glance, None));
     Ok(Parts {
         title: words::INDEX.to_owned(),

@@ -3,7 +3,7 @@
 use super::rows::{Kind, Parts, Said};
 use super::{Glance, extent, groups, notices};
 use crate::store::{IndexEntry, READER};
-use crate::typeset::{Lines, Spacing};
+use crate::typeset::{Lines, Screen, Spacing};
 use crate::view::Target;
 use crate::web::error::WebError;
 use crate::web::{Web, words};
@@ -39,6 +39,7 @@ pub(super) async fn of(
         let href = groups::page_path(screen, group, page + 1);
         rows.push(Said::control(words::OLDER, String::new(), href));
     }
+    rows.push(find_row(screen));
     rows.extend(mark_row(glance, group));
     if page > 0 {
         let href = groups::page_path(screen, group, 0);
@@ -59,6 +60,11 @@ pub(super) async fn of(
         rows,
         last: Vec::new(),
     })
+}
+
+/// What leads to the field by which articles are found.
+pub(super) fn find_row(screen: Screen) -> Said {
+    Said::control(words::FIND, String::new(), format!("/{screen}/find"))
 }
 
 /// What was left last, which leads to the disc where reading stopped.

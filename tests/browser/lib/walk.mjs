@@ -20,11 +20,17 @@ export const VIEWS = [
   { width: 192, height: 168 },
 ];
 
+/**
+ * Where a walk of a screen begins, beside its index: pages that no link leads to before words were typed. Something
+ * is found, nothing is, and there is nothing to look for; after the first the last searches can be forgotten.
+ */
+const TYPED = ["find?q=tide", "find?q=zeppelin+ballast", "find?q=%21"];
+
 /** Tabs at work at once: one for each core of a small machine. */
 const TABS = 2;
 
 /**
- * Walks screens from their indexes.
+ * Walks screens from their indexes, and from what is typed on their pages.
  * @param {{screen: string, views: object[], also?: string[]}[]} screens Each with the sizes at which it is walked, and
  *   with pages of it to which no link leads.
  * @param {object} mode How the browser is set: `{scripts, font}` as for `openTab`.
@@ -33,7 +39,7 @@ const TABS = 2;
 export async function walk(browser, address, screens, mode) {
   const result = new Walk(allViews(screens));
   const waiting = screens.flatMap(({ screen, views, also = [] }) =>
-    ["", ...also].map((page) => ({ path: `/${screen}/${page}`, views })),
+    ["", ...TYPED, ...also].map((page) => ({ path: `/${screen}/${page}`, views })),
   );
   const seen = new Set(waiting.map(({ path }) => path));
   const follow = (links, views) => {
@@ -162,8 +168,8 @@ export function pathsToFollow(links, from) {
   return links
     .map((link) => new URL(link, from))
     .filter(({ origin, pathname }) => origin === from.origin && pathname.startsWith(`/${screen}/`))
-    .map(({ pathname }) => pathname)
-    .filter((pathname) => !pathname.startsWith(`/${screen}/after/`));
+    .map(({ pathname, search }) => pathname + search)
+    .filter((path) => !path.startsWith(`/${screen}/after/`));
 }
 
 /** What a walk saw. */
@@ -232,7 +238,7 @@ class Walk {
 
 /** An article's name without its screen; null for other pages. */
 function articleOf(path) {
-  return path.match(/^\/[^/]+\/([^/]+)$/)?.[1] ?? null;
+  return path.match(/^\/[^/]+\/(\d+)$/)?.[1] ?? null;
 }
 
 /** How a size is written in reports. */
