@@ -177,7 +177,8 @@ impl PageView<'_> {
             class.push("u".to_owned());
         }
         let looks = [(target.seen, "v"), (target.new, "p")].into_iter();
-        class.extend(looks.filter_map(|(worn, look)| worn.then(|| look.to_owned())));
+        let worn = looks.filter(|(worn, _)| *worn);
+        class.extend(worn.map(|(_, look)| look.to_owned()));
         match (first.kind, first.mark) {
             (LineKind::Quotation, None) => class.push("q".to_owned()),
             (LineKind::Preformatted, _) => class.push("c".to_owned()),
