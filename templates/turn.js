@@ -1,11 +1,11 @@
 // Tells how far an article is read, disc by disc, and goes on without a step of history for each.
 (() => {
-  let told = location.hash || "#d1";
+  let told = location.hash || "#1";
   let resting;
   const tell = () => {
     const number = Math.round(scrollY / innerHeight) + 1;
-    if (told !== "#d" + number) {
-      told = "#d" + number;
+    if (told !== "#" + number) {
+      told = "#" + number;
       history.replaceState(null, "", told);
       navigator.sendBeacon(location.pathname + "/place", new URLSearchParams({ disc: number }));
     }
@@ -20,7 +20,7 @@
     const onward = event.target.closest(".o");
     if (onward) {
       event.preventDefault();
-      document.querySelector(onward.hash).scrollIntoView();
+      document.getElementById(onward.hash.slice(1)).scrollIntoView();
     }
   });
 })();

@@ -363,7 +363,7 @@ fn sections_stand_in_main_and_lead_on_but_for_the_last() {
     let text = |item| disc(DiscKind::Text, vec![line(item, 0, "a", LineEnd::Set)]);
     let discs = [text(0), text(1), text(2)];
     let targets = [plain(), plain(), plain()];
-    let onward = |to: usize| format!("<a class=o aria-label=\"Next disc\" href=#d{to}></a>");
+    let onward = |to: usize| format!("<a class=o aria-label=\"Next disc\" href=#{to}></a>");
     let page = print(&discs, &targets, None);
     let (_, main) = page.split_once("<main>").expect("main");
     let (main, rest) = main.split_once("</main>").expect("its end");
@@ -373,7 +373,7 @@ fn sections_stand_in_main_and_lead_on_but_for_the_last() {
     for (place, section) in sections.iter().enumerate() {
         let number = place + 1;
         assert!(section.starts_with("<section class=\"s10 t k"), "{section}");
-        assert!(section.contains(&format!("\" id=d{number}>")));
+        assert!(section.contains(&format!("\" id={number}>")));
         assert_eq!(section.contains("<a class=o"), number < 3);
         assert_eq!(section.contains(&onward(number + 1)), number < 3);
     }
@@ -386,8 +386,8 @@ fn sections_stand_in_main_and_lead_on_but_for_the_last() {
     assert!(page.contains(&onward(4)));
     assert!(page.contains(&onward(5)));
     assert!(!page.contains(&onward(6)));
-    assert!(page.contains("<section class=\"s8 z\" id=d4><form method=post action=/screen>"));
-    assert!(page.contains("<section class=\"s8 y\" id=d5><form method=post action=/screen>"));
+    assert!(page.contains("<section class=\"s8 z\" id=4><form method=post action=/screen>"));
+    assert!(page.contains("<section class=\"s8 y\" id=5><form method=post action=/screen>"));
     // The size, and the spacing.
     assert_eq!(page.matches(" aria-current=true").count(), 2);
     assert!(page.contains("value=round-8 aria-label=\"8 lines a disc\" aria-current=true>"));

@@ -39,7 +39,7 @@ async fn mark(web: &Web, screen: &str, entry: i64, keeps: bool) -> Result<Respon
     let printed = stored::printed(web, (screen, entry), "text", article::compose).await?;
     let at = keeps.then(|| web.shared.clock.now());
     web.shared.store.keep(READER, entry, at).await?;
-    let to = format!("/{screen}/{entry}#d{}", first_of_end(&printed.starts));
+    let to = format!("/{screen}/{entry}#{}", first_of_end(&printed.starts));
     Ok(([(header::CACHE_CONTROL, "no-store")], Redirect::to(&to)).into_response())
 }
 

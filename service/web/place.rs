@@ -31,7 +31,7 @@ async fn lead(web: &Web, screen: &str, entry: i64) -> Result<Response, WebError>
     let mut to = format!("/{screen}/{entry}");
     if let Some(place) = place {
         let printed = stored::printed(web, (screen, entry), "text", article::compose).await?;
-        to.push_str(&format!("#d{}", disc_of(&printed.starts, place)));
+        to.push_str(&format!("#{}", disc_of(&printed.starts, place)));
     }
     Ok(([(header::CACHE_CONTROL, "no-store")], Redirect::to(&to)).into_response())
 }

@@ -39,7 +39,7 @@ async fn an_article_is_kept_and_let_go_by_a_tap_each() {
             assert_eq!(text, says, "{path}");
             let answer = house.post(&address, &[("origin", &origin)], "").await;
             assert_eq!(answer.status, StatusCode::SEE_OTHER, "{path}");
-            assert_eq!(answer.header("location"), format!("{path}#d{disc}"));
+            assert_eq!(answer.header("location"), format!("{path}#{disc}"));
             assert_eq!(answer.header("cache-control"), "no-store");
             let mark = house.store.mark(READER, entry).await.expect("the store");
             assert_eq!(mark.kept.is_some(), kept);

@@ -34,7 +34,7 @@ async fn led_to(house: &House, path: &str) -> usize {
     if to == path {
         return 1;
     }
-    let number = to.strip_prefix(&format!("{path}#d")).expect("the article");
+    let number = to.strip_prefix(&format!("{path}#")).expect("the article");
     number.parse().expect("a number")
 }
 
