@@ -35,9 +35,9 @@ async function open(options = {}) {
   return tab;
 }
 
-/** The path of the article with the most minutes that the index's first page lists, at ten lines. */
+/** The path of the article with the most minutes on the first page of all entries, at ten lines. */
 async function longest(page) {
-  await page.goto(`${service.address}round-10/`, { waitUntil: "load" });
+  await page.goto(`${service.address}round-10/page/0`, { waitUntil: "load" });
   return page.evaluate(() => {
     const minutes = (row) => Number(/(\d+) min/.exec(row.textContent)?.[1] ?? 0);
     const rows = [...document.querySelectorAll("a.r")].sort((one, other) => minutes(other) - minutes(one));
