@@ -204,9 +204,14 @@ fn line(name: &str, scores: &[Score]) -> String {
     )
 }
 
+/// Whether all pages are to be read.
+fn reads_all() -> bool {
+    std::env::var_os("EXTRACTION").is_some_and(|which| which == "all")
+}
+
 /// All pages with a whole text, and each sixth of the others.
 fn sample(cases: &[Case]) -> Vec<&Case> {
-    let all = std::env::var_os("EXTRACTION").is_some_and(|which| which == "all");
+    let all = reads_all();
     let chosen = cases.iter().enumerate().filter(|(place, case)| {
         all || place % 6 == 0 || matches!(case.expected, Expected::Whole(_))
     });
@@ -269,22 +274,16 @@ fn articles_are_found_at_least_as_well_as_by_the_reference() {
         ours.present.value() >= theirs.present.value() - 0.01,
         "{table}"
     );
+    let own: Vec<f64> = ours.reference.iter().map(|score| score.f1).collect();
+    // Two odd pages weigh more among the few.
+    let own_floor = if reads_all() { 0.98 } else { 0.93 };
     for (name, value, floor) in [
         ("F1", mean(&ours.f1()), 0.95),
         ("median F1", median(&ours.f1()), 0.97),
         ("openings", mean(&ours.openings), 0.99),
         ("titles", ours.titles.value(), 0.6),
-        (
-            "the reference's own",
-            mean(
-                &ours
-                    .reference
-                    .iter()
-                    .map(|score| score.f1)
-                    .collect::<Vec<_>>(),
-            ),
-            0.93,
-        ),
+        ("the reference's own", mean(&own), own_floor),
+        ("the reference's own, median", median(&own), 0.99),
     ] {
         assert!(value >= floor, "{name}: {value:.4}\n{table}");
     }

@@ -48,14 +48,20 @@ fn leading(word: &str, next: &str) -> Reply {
     Reply::ok("text/html; charset=utf-8", &html)
 }
 
-#[tokio::test]
-async fn an_article_over_several_pages_is_followed_to_its_end_or_to_the_cap() {
+/// A household with an entry whose page leads to a second part, which is not there yet.
+async fn with_a_second_part() -> House {
     let house = House::with(|subscription| subscription.full_text = FullText::Always).await;
     let teaser = [("ebb", "<p>An ebb came in …</p>")];
     house
         .server
         .set("/feed", Reply::feed(&atom(&house.server, &teaser)));
     house.server.set("/page/ebb", leading("ebb", "/page/ebb/2"));
+    house
+}
+
+#[tokio::test]
+async fn an_article_over_several_pages_is_followed_to_its_end_or_to_the_cap() {
+    let house = with_a_second_part().await;
     for part in 2..=9 {
         let next = format!("/page/ebb/{}", part + 1);
         let word = format!("part{part}");
@@ -79,12 +85,7 @@ async fn an_article_over_several_pages_is_followed_to_its_end_or_to_the_cap() {
 
 #[tokio::test]
 async fn a_part_that_fails_is_asked_for_again_and_the_others_are_shown_meanwhile() {
-    let house = House::with(|subscription| subscription.full_text = FullText::Always).await;
-    let teaser = [("ebb", "<p>An ebb came in …</p>")];
-    house
-        .server
-        .set("/feed", Reply::feed(&atom(&house.server, &teaser)));
-    house.server.set("/page/ebb", leading("ebb", "/page/ebb/2"));
+    let house = with_a_second_part().await;
     house.server.set("/page/ebb/2", Reply::status(503));
     let report = house.pass().await.remove(0);
     assert!(
