@@ -10,6 +10,7 @@ use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Screen, Span};
+use crate::words::Words;
 
 /// What a page is made of.
 pub struct PageView<'a> {
@@ -23,6 +24,8 @@ pub struct PageView<'a> {
     pub discs: &'a [Disc],
     /// One for each item that was set.
     pub targets: &'a [Target],
+    /// The service's own words.
+    pub words: Words,
     /// Whether the last discs offer the text sizes and spacings, and which are chosen.
     pub sizes_of: Option<Screen>,
     /// The style sheet.
@@ -48,6 +51,8 @@ pub struct Target {
     pub excerpt: bool,
     /// The language of its text.
     pub language: Language,
+    /// The language of each of its parts, where it has several that are in more languages than one; else none.
+    pub parts: Vec<Language>,
     /// The direction of its text.
     pub direction: Direction,
 }
@@ -63,6 +68,7 @@ impl Target {
             new: false,
             excerpt: false,
             language: language.clone(),
+            parts: Vec::new(),
             direction,
         }
     }
@@ -108,7 +114,7 @@ impl PageView<'_> {
             sections: sections.collect(),
             choice: self
                 .sizes_of
-                .map(|screen| Choice::of(screen, before + self.discs.len())),
+                .map(|screen| Choice::of(self.words, screen, before + self.discs.len())),
         }
         .render()
     }
@@ -121,6 +127,7 @@ impl PageView<'_> {
         number: usize,
         onward: Option<usize>,
     ) -> Section<'a> {
+        let own = self.words.language();
         let of_excerpt = |line: &Line| self.targets[line.item].excerpt;
         let kind = match disc.kind {
             // Whoever reads the page back tells the running text from its excerpt.
@@ -154,6 +161,8 @@ impl PageView<'_> {
             number,
             parts,
             onward,
+            next_disc: self.words.next_disc(),
+            own_language: (own != self.language).then(|| own.tag()),
         }
     }
 
@@ -208,7 +217,7 @@ impl PageView<'_> {
                 Vec::new(),
                 lines
                     .chunk_by(|one, other| one.part == other.part)
-                    .map(|lines| text(lines, disc.kind))
+                    .map(|lines| text(lines, disc.kind, target))
                     .collect(),
             ),
         };
@@ -234,13 +243,14 @@ impl PageView<'_> {
     }
 }
 
-fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
+fn text<'a>(lines: &'a [Line], disc: DiscKind, target: &'a Target) -> Text<'a> {
     let tag = match lines[0].kind {
         LineKind::Label => Some("small"),
         LineKind::Title if disc == DiscKind::Opening => Some("h1"),
         _ if disc == DiscKind::Rows => Some("span"),
         _ => None,
     };
+    let language = target.parts.get(lines[0].part);
     let last = lines.len() - 1;
     let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
         turned_over: line.mark == Some(Mark::TurnedOver),
@@ -258,6 +268,9 @@ fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
     });
     Text {
         tag,
+        language: language
+            .filter(|language| **language != target.language)
+            .map(Language::tag),
         lines: lines.collect(),
     }
 }
@@ -310,6 +323,10 @@ pub(super) struct Section<'a> {
     pub(super) number: usize,
     parts: Vec<Part<'a>>,
     onward: Option<usize>,
+    /// What leads on is called.
+    next_disc: &'static str,
+    /// In which language, where the page is in another.
+    own_language: Option<&'static str>,
 }
 
 struct Part<'a> {
@@ -331,6 +348,8 @@ struct Part<'a> {
 
 struct Text<'a> {
     tag: Option<&'static str>,
+    /// Where it is another than that of the element around it.
+    language: Option<&'a str>,
     lines: Vec<PrintedLine<'a>>,
 }
 
