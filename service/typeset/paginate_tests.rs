@@ -435,3 +435,40 @@ fn a_grapheme_without_end_takes_no_block_with_it() {
         assert_eq!(joined(lines_of(&discs)).trim_end(), text);
     }
 }
+
+#[test]
+fn no_paragraph_is_lost_whatever_its_mark_and_its_first_word() {
+    let family = "👨\u{200d}👩\u{200d}👧\u{200d}👦";
+    let stacked = format!("Z{}algo", "\u{301}\u{302}\u{303}".repeat(20));
+    let below = format!("Z{}algo", "\u{316}\u{317}".repeat(30));
+    for number in [1, 1_063, 99_999, 1_000_000, i32::MAX, i32::MIN] {
+        for depth in 1..=4 {
+            let marker = Marker::Number(number);
+            for word in [
+                family,
+                "🇩🇪🇫🇷🇯🇵",
+                "W",
+                "—",
+                &stacked,
+                &below,
+                "wwwwwwwwwwwwwwwwwwwwww",
+            ] {
+                let kind = BlockKind::ListItem { depth, marker };
+                let blocks = [
+                    block(kind, word, "de"),
+                    block(BlockKind::Paragraph, word, "en"),
+                ];
+                for lines in Lines::ALL {
+                    let discs = set(&blocks, lines);
+                    for item in 0..blocks.len() {
+                        let mut held = lines_of(&discs).filter(|line| line.item == item);
+                        assert!(
+                            held.next().is_some(),
+                            "{number} {depth} {word} {lines:?} {item}"
+                        );
+                    }
+                }
+            }
+        }
+    }
+}
