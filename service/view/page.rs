@@ -110,6 +110,7 @@ impl PageView<'_> {
             font: &self.style.font,
             style: &self.style.text,
             script: self.script.map(|script| script.name.as_str()),
+            opened: (self.discs.iter()).any(|disc| disc.kind == DiscKind::Opening),
             first,
             sections: sections.collect(),
             choice: self
@@ -309,6 +310,8 @@ struct PageTemplate<'a> {
     font: &'a str,
     style: &'a str,
     script: Option<&'a str>,
+    /// Whether a disc bears the page's title as its first heading; else one is said that is not seen.
+    opened: bool,
     first: Option<First<'a>>,
     sections: Vec<Section<'a>>,
     choice: Option<Choice>,
