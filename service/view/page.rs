@@ -128,7 +128,6 @@ impl PageView<'_> {
         number: usize,
         onward: Option<usize>,
     ) -> Section<'a> {
-        let own = self.words.language();
         let of_excerpt = |line: &Line| self.targets[line.item].excerpt;
         let kind = match disc.kind {
             // Whoever reads the page back tells the running text from its excerpt.
@@ -163,7 +162,7 @@ impl PageView<'_> {
             parts,
             onward,
             next_disc: self.words.next_disc(),
-            own_language: (own != self.language).then(|| own.tag()),
+            own_language: self.told_apart(self.words.language()),
         }
     }
 
@@ -218,7 +217,7 @@ impl PageView<'_> {
                 Vec::new(),
                 lines
                     .chunk_by(|one, other| one.part == other.part)
-                    .map(|lines| text(lines, disc.kind, target))
+                    .map(|lines| self.text(lines, disc.kind, target))
                     .collect(),
             ),
         };
@@ -228,7 +227,7 @@ impl PageView<'_> {
             href: target.href.as_deref().filter(|_| tag == "a"),
             sends_to: target.href.as_deref().filter(|_| tag == "button"),
             leaves: target.leaves && tag == "a",
-            language: (target.language != *self.language).then(|| target.language.tag()),
+            language: self.told_apart(&target.language),
             direction: (target.direction != self.direction).then_some(match target.direction {
                 Direction::Ltr => "ltr",
                 Direction::Rtl => "rtl",
@@ -242,37 +241,51 @@ impl PageView<'_> {
             rows,
         }
     }
-}
 
-fn text<'a>(lines: &'a [Line], disc: DiscKind, target: &'a Target) -> Text<'a> {
-    let tag = match lines[0].kind {
-        LineKind::Label => Some("small"),
-        LineKind::Title if disc == DiscKind::Opening => Some("h1"),
-        _ if disc == DiscKind::Rows => Some("span"),
-        _ => None,
-    };
-    let language = target.parts.get(lines[0].part);
-    let last = lines.len() - 1;
-    let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
-        turned_over: line.mark == Some(Mark::TurnedOver),
-        spans: line
-            .spans
-            .iter()
-            .map(|span| printed_span(span, line.kind))
-            .collect(),
-        end: match line.end {
-            LineEnd::Hyphen => PrintedEnd::Hyphen,
-            LineEnd::Bare => PrintedEnd::Bare,
-            _ if place == last => PrintedEnd::Last,
-            LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
-        },
-    });
-    Text {
-        tag,
-        language: language
-            .filter(|language| **language != target.language)
-            .map(Language::tag),
-        lines: lines.collect(),
+    /// The tag of an element's language where the page is in another.
+    fn told_apart<'a>(&self, language: &'a Language) -> Option<&'a str> {
+        let same = language == self.language || self.is_own_variety(language, self.language);
+        (!same).then(|| language.tag())
+    }
+
+    /// Whether these are the service's own words, and those around them of a variety of the same language: British
+    /// voices read "Next" well.
+    fn is_own_variety(&self, language: &Language, around: &Language) -> bool {
+        language == self.words.language() && language.primary() == around.primary()
+    }
+
+    /// The lines of one text of an item.
+    fn text<'a>(&self, lines: &'a [Line], disc: DiscKind, target: &'a Target) -> Text<'a> {
+        let tag = match lines[0].kind {
+            LineKind::Label => Some("small"),
+            LineKind::Title if disc == DiscKind::Opening => Some("h1"),
+            _ if disc == DiscKind::Rows => Some("span"),
+            _ => None,
+        };
+        let language = target.parts.get(lines[0].part);
+        let last = lines.len() - 1;
+        let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
+            turned_over: line.mark == Some(Mark::TurnedOver),
+            spans: line
+                .spans
+                .iter()
+                .map(|span| printed_span(span, line.kind))
+                .collect(),
+            end: match line.end {
+                LineEnd::Hyphen => PrintedEnd::Hyphen,
+                LineEnd::Bare => PrintedEnd::Bare,
+                _ if place == last => PrintedEnd::Last,
+                LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
+            },
+        });
+        Text {
+            tag,
+            language: language
+                .filter(|language| **language != target.language)
+                .filter(|language| !self.is_own_variety(language, &target.language))
+                .map(Language::tag),
+            lines: lines.collect(),
+        }
     }
 }
 

@@ -9,7 +9,7 @@ use axum::response::Response;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, hand, keeping, message, stored, words};
+use super::{Web, answer, hand, keeping, message, stored};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::gist::gist;
 use crate::distil::language::{Direction, Language};
@@ -163,7 +163,7 @@ fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<Partic
         particulars.push(named(authors));
     }
     let zone = &web.shared.time_zone;
-    let time = words.full_time(article.published, zone, words::is_terse(screen));
+    let time = words.full_time(article.published, zone, screen);
     let length = words.full_length(article.words, &article.language);
     particulars.extend([said(time), said(length)]);
     particulars

@@ -142,17 +142,18 @@ impl Words {
         let id = if of_this_year {
             "time-of-this-year"
         } else {
-            "time-of-other-years"
+            "day-in-short"
         };
         self.time(id, &time)
     }
 
-    /// A time in full; with the names of day and month in short where lines are short.
-    pub fn full_time(self, time: Timestamp, zone: &TimeZone, terse: bool) -> String {
-        let id = if terse {
-            "full-time-in-short"
-        } else {
-            "full-time"
+    /// A time in full; with the names of day and month in short where lines are short, and the day alone where they
+    /// are shortest.
+    pub fn full_time(self, time: Timestamp, zone: &TimeZone, screen: Screen) -> String {
+        let id = match (screen.spacing, screen.lines) {
+            (Spacing::Wide, Lines::Six) => "day-in-short",
+            _ if is_terse(screen) => "full-time-in-short",
+            _ => "full-time",
         };
         self.time(id, &time.to_zoned_datetime(zone.clone()))
     }

@@ -48,7 +48,7 @@ weekday-in-short = { $weekday ->
    *[7] So
     }
 time-of-this-year = { $day }. { month-in-short } { $hour }:{ $minute }
-time-of-other-years = { $day }. { month-in-short } { $year }
+day-in-short = { $day }. { month-in-short } { $year }
 full-time = { weekday }, { $day }. { month } { $year }, { $hour }:{ $minute }
 full-time-in-short = { weekday-in-short }, { $day }. { month-in-short } { $year }, { $hour }:{ $minute }
 

@@ -6,6 +6,10 @@ fn english() -> Words {
     Words::default()
 }
 
+fn screen(name: &str) -> Screen {
+    name.parse().unwrap()
+}
+
 fn german() -> Words {
     Words::accepted(["de"].into_iter())
 }
@@ -66,11 +70,11 @@ fn times_are_told_in_the_households_zone() {
     assert_eq!(english().short_time(time, time, &zone), "6 Jun 00:30");
     assert_eq!(english().short_time(time, later, &zone), "6 Jun 2031");
     assert_eq!(
-        english().full_time(time, &zone, false),
+        english().full_time(time, &zone, screen("round-10")),
         "Friday 6 June 2031, 00:30"
     );
     assert_eq!(
-        english().full_time(time, &zone, true),
+        english().full_time(time, &zone, screen("round-6")),
         "Fri 6 Jun 2031, 00:30"
     );
     assert_eq!(english().full_length(238, english().language()), "1 minute");
@@ -86,12 +90,16 @@ fn times_lengths_and_counts_are_told_in_german_as_germans_write_them() {
     assert_eq!(words.short_time(time, time, &zone), "27. Nov. 14:05");
     assert_eq!(words.short_time(time, later, &zone), "27. Nov. 2031");
     assert_eq!(
-        words.full_time(time, &zone, false),
+        words.full_time(time, &zone, screen("round-10")),
         "Donnerstag, 27. November 2031, 14:05"
     );
     assert_eq!(
-        words.full_time(time, &zone, true),
+        words.full_time(time, &zone, screen("round-6")),
         "Do, 27. Nov. 2031, 14:05"
+    );
+    assert_eq!(
+        words.full_time(time, &zone, screen("round-6-wide")),
+        "27. Nov. 2031"
     );
     assert_eq!(words.full_length(238, english().language()), "1 Minute");
     assert_eq!(words.full_length(600, english().language()), "3 Minuten");
