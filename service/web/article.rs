@@ -79,7 +79,7 @@ pub(super) fn compose(
             kind,
             most_lines,
         };
-        let mut texts = vec![text(control.name, LineKind::Control, 1)];
+        let mut texts = vec![text(control.name, LineKind::Control, 2)];
         texts.extend(
             control
                 .detail

@@ -282,20 +282,24 @@ fn compose(
 fn label(web: &Web, screen: Screen, hit: &Hit, now: Timestamp) -> String {
     let time = web
         .words
-        .short_time(hit.published, now, &web.shared.time_zone);
+        .short_time(hit.published, now, &web.shared.time_zone, screen);
     match (screen.spacing, screen.lines) {
         (Spacing::Wide, Lines::Six) => time,
         _ => format!("{time}\n{}", hit.feed_title),
     }
 }
 
-/// A title may take three lines, each label one.
+/// A title may take three lines, what a control is called two, each label one.
 fn row<'a>(texts: &[(&'a str, LineKind)], language: &'a Language, height: f64) -> Row<'a> {
     let texts = texts.iter().map(|(text, kind)| RowText {
         text,
         language,
         kind: *kind,
-        most_lines: if *kind == LineKind::Title { 3 } else { 1 },
+        most_lines: match kind {
+            LineKind::Title => 3,
+            LineKind::Control => 2,
+            _ => 1,
+        },
     });
     Row {
         texts: texts.collect(),

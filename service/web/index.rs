@@ -139,7 +139,11 @@ async fn show(
     } else {
         list::of(web, &glance, group, wanted.page.unwrap_or(0)).await?
     };
-    parts.tell_failing(notices::failing_lines(&failing, web, now), &failing, tally);
+    parts.tell_failing(
+        notices::failing_lines(&failing, web, screen, now),
+        &failing,
+        tally,
+    );
     let composer = web.clone();
     let compose = move || parts.print(&composer, screen);
     let printed = web.shared.pool.run(compose).await??;

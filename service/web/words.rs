@@ -25,6 +25,11 @@ pub fn is_terse(screen: Screen) -> bool {
     matches!(screen.lines, Lines::Eight | Lines::Six) || screen.spacing == Spacing::Wide
 }
 
+/// Whether its lines are the shortest of all.
+pub fn is_tersest(screen: Screen) -> bool {
+    (screen.lines, screen.spacing) == (Lines::Six, Spacing::Wide)
+}
+
 say! {
     /// The index, and what leads to it.
     index = "index";
@@ -132,17 +137,24 @@ impl Words {
         self.tell(id, variables)
     }
 
-    /// A time as the index shows it: the day and the hour, with the year where it is not `now`'s.
-    pub fn short_time(self, time: Timestamp, now: Timestamp, zone: &TimeZone) -> String {
+    /// A time as lines of the index show it: the day and the hour, or the day with its year where that is not `now`'s.
+    pub fn short_time(
+        self,
+        time: Timestamp,
+        now: Timestamp,
+        zone: &TimeZone,
+        screen: Screen,
+    ) -> String {
         let (time, now) = (
             time.to_zoned_datetime(zone.clone()),
             now.to_zoned_datetime(zone.clone()),
         );
         let of_this_year = time.year() == now.year();
-        let id = if of_this_year {
-            "time-of-this-year"
-        } else {
-            "day-in-short"
+        let id = match (of_this_year, is_tersest(screen)) {
+            (true, false) => "time-of-this-year",
+            (true, true) => "time-on-short-lines",
+            (false, false) => "day-in-short",
+            (false, true) => "day-on-short-lines",
         };
         self.time(id, &time)
     }
@@ -150,8 +162,8 @@ impl Words {
     /// A time in full; with the names of day and month in short where lines are short, and the day alone where they
     /// are shortest.
     pub fn full_time(self, time: Timestamp, zone: &TimeZone, screen: Screen) -> String {
-        let id = match (screen.spacing, screen.lines) {
-            (Spacing::Wide, Lines::Six) => "day-in-short",
+        let id = match screen {
+            _ if is_tersest(screen) => "day-on-short-lines",
             _ if is_terse(screen) => "full-time-in-short",
             _ => "full-time",
         };
@@ -179,13 +191,16 @@ impl Words {
     }
 
     /// How much of a group there is to read.
-    pub fn tally(self, tally: Tally, terse: bool) -> String {
+    pub fn tally(self, tally: Tally, screen: Screen) -> String {
         let unread = counted(tally.unread);
         let new = counted(tally.new);
         match (tally.unread, tally.new) {
             (0, _) => self.say("nothing-unread").to_owned(),
             (_, 0) => self.tell("unread", [("unread", unread)]),
-            _ if terse => self.tell("new-of-unread-in-short", [("new", new), ("unread", unread)]),
+            _ if is_tersest(screen) => self.new_entries(tally.new),
+            _ if is_terse(screen) => {
+                self.tell("new-of-unread-in-short", [("new", new), ("unread", unread)])
+            }
             _ => self.tell("new-of-unread", [("new", new), ("unread", unread)]),
         }
     }

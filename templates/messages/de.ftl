@@ -48,6 +48,8 @@ weekday-in-short = { $weekday ->
    *[7] So
     }
 time-of-this-year = { $day }. { month-in-short } { $hour }:{ $minute }
+time-on-short-lines = { $day }.{ $month }. { $hour }:{ $minute }
+day-on-short-lines = { $day }.{ $month }.{ $year }
 day-in-short = { $day }. { month-in-short } { $year }
 full-time = { weekday }, { $day }. { month } { $year }, { $hour }:{ $minute }
 full-time-in-short = { weekday-in-short }, { $day }. { month-in-short } { $year }, { $hour }:{ $minute }

@@ -48,6 +48,8 @@ weekday-in-short = { $weekday ->
    *[7] Sun
     }
 time-of-this-year = { $day } { month-in-short } { $hour }:{ $minute }
+time-on-short-lines = { $day } { month-in-short } { $hour }:{ $minute }
+day-on-short-lines = { $day } { month-in-short } { $year }
 day-in-short = { $day } { month-in-short } { $year }
 full-time = { weekday } { $day } { month } { $year }, { $hour }:{ $minute }
 full-time-in-short = { weekday-in-short } { $day } { month-in-short } { $year }, { $hour }:{ $minute }
@@ -68,7 +70,7 @@ newest = Newest
 go-on = Go on reading
 new = New
 new-entries = { $new } new
-nothing-unread = Nothing unread
+nothing-unread = All read
 unread = { $unread } unread
 new-of-unread = { $new } new of { $unread } unread
 new-of-unread-in-short = { $new } new of { $unread }
@@ -127,7 +129,7 @@ not-findable-yet = { $articles ->
    *[other] { $articles } articles are still being made ready to be found. Look again in some minutes.
     }
 found = { $found } found
-best-found = the best { $found } shown
+best-found = the best { $found }
 further = Further
 forget-searches = Forget searches
 

@@ -335,7 +335,7 @@ async fn all_is_marked_from_the_first_page_and_then_nothing_is_left_to_mark() {
         assert_eq!(buttons(&html), [], "{path}");
     }
     let offered = choice(&house).await;
-    assert_eq!(texts(&offered)[0], "All | Nothing unread");
+    assert_eq!(texts(&offered)[0], "All | All read");
     assert!(offered.iter().all(|row| row.seen));
     let undo = buttons(&page).remove(0);
     assert_eq!(house.tap(&undo).await, "/round-10/");

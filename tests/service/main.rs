@@ -32,6 +32,7 @@ mod reading;
 mod recall;
 mod redistil;
 mod subscribing;
+mod tongue;
 mod typesetting;
 mod weight;
 mod words;

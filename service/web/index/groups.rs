@@ -7,7 +7,6 @@ use crate::store::{Extent, IndexEntry, READER, Tally};
 use crate::typeset::Screen;
 use crate::web::Web;
 use crate::web::error::WebError;
-use crate::web::words::is_terse;
 use crate::words::Words;
 
 /// So many groups are a choice.
@@ -102,7 +101,7 @@ async fn first_unread(web: &Web, glance: &Glance) -> Result<Option<IndexEntry>, 
 
 /// A group's row; dimmed where nothing of it is unread.
 fn row(words: Words, screen: Screen, name: &str, href: String, tally: Tally) -> Said {
-    let label = words.tally(tally, is_terse(screen));
+    let label = words.tally(tally, screen);
     let mut said = Said::control(words, name, label, href);
     said.target.seen = tally.unread == 0;
     said

@@ -127,7 +127,7 @@ fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
     let (now, zone) = (glance.now, &web.shared.time_zone);
     let source = words.source(&entry.feed_title, entry.other_feeds);
     if let Some(changed) = entry.changed {
-        let time = words.short_time(changed, now, zone);
+        let time = words.short_time(changed, now, zone, screen);
         return match (screen.spacing, screen.lines) {
             (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
                 format!("{} {time}\n{source}", words.changed())
@@ -136,7 +136,7 @@ fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
             _ => format!("{}\n{time}", words.changed()),
         };
     }
-    let time = words.short_time(entry.published, now, zone);
+    let time = words.short_time(entry.published, now, zone, screen);
     let length = words.short_length(entry.words, &entry.language);
     if glance.is_new(entry) {
         return match (screen.spacing, screen.lines) {

@@ -6,6 +6,7 @@ use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::distil::plain::shortened;
 use crate::store::FailingFeed;
+use crate::typeset::Screen;
 use crate::web::Web;
 use crate::words::Words;
 
@@ -41,10 +42,15 @@ const MOST_NAME: usize = 40;
 const MOST_FAILING: usize = 20;
 
 /// The failing feeds, a line each. Why they fail, `tondo refresh` says.
-pub fn failing_lines(failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Block> {
+pub fn failing_lines(
+    failing: &[FailingFeed],
+    web: &Web,
+    screen: Screen,
+    now: Timestamp,
+) -> Vec<Block> {
     let words = web.words;
     let line = |feed: &FailingFeed| {
-        let since = words.short_time(feed.since, now, &web.shared.time_zone);
+        let since = words.short_time(feed.since, now, &web.shared.time_zone, screen);
         block(
             words,
             BlockKind::Paragraph,

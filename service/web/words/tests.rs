@@ -45,10 +45,10 @@ fn sources_are_told_as_far_as_there_is_room() {
 fn entries_are_told_in_few_words_and_counted_as_far_as_it_matters() {
     let check = |unread, new, long: &str, terse: &str| {
         let told = Tally { unread, new };
-        assert_eq!(english().tally(told, false), long);
-        assert_eq!(english().tally(told, true), terse);
+        assert_eq!(english().tally(told, screen("round-10")), long);
+        assert_eq!(english().tally(told, screen("round-6")), terse);
     };
-    check(0, 0, "Nothing unread", "Nothing unread");
+    check(0, 0, "All read", "All read");
     check(9, 0, "9 unread", "9 unread");
     check(12, 3, "3 new of 12 unread", "3 new of 12");
     check(100, 100, "99+ new of 99+ unread", "99+ new of 99+");
@@ -59,7 +59,7 @@ fn entries_are_told_in_few_words_and_counted_as_far_as_it_matters() {
         "1200 marked as seen"
     );
     assert_eq!(english().marked_as_seen(1_200, true), "1200 seen");
-    assert_eq!(english().marked_as_seen(0, false), "Nothing unread");
+    assert_eq!(english().marked_as_seen(0, false), "All read");
 }
 
 #[test]
@@ -67,8 +67,14 @@ fn times_are_told_in_the_households_zone() {
     let zone = TimeZone::get("Europe/Berlin").unwrap();
     let time: Timestamp = "2031-06-05T22:30:00Z".parse().unwrap();
     let later: Timestamp = "2032-06-05T22:30:00Z".parse().unwrap();
-    assert_eq!(english().short_time(time, time, &zone), "6 Jun 00:30");
-    assert_eq!(english().short_time(time, later, &zone), "6 Jun 2031");
+    assert_eq!(
+        english().short_time(time, time, &zone, screen("round-8")),
+        "6 Jun 00:30"
+    );
+    assert_eq!(
+        english().short_time(time, later, &zone, screen("round-8")),
+        "6 Jun 2031"
+    );
     assert_eq!(
         english().full_time(time, &zone, screen("round-10")),
         "Friday 6 June 2031, 00:30"
@@ -87,8 +93,14 @@ fn times_lengths_and_counts_are_told_in_german_as_germans_write_them() {
     let time: Timestamp = "2031-11-27T13:05:00Z".parse().unwrap();
     let later: Timestamp = "2032-06-05T22:30:00Z".parse().unwrap();
     let words = german();
-    assert_eq!(words.short_time(time, time, &zone), "27. Nov. 14:05");
-    assert_eq!(words.short_time(time, later, &zone), "27. Nov. 2031");
+    assert_eq!(
+        words.short_time(time, time, &zone, screen("round-8")),
+        "27. Nov. 14:05"
+    );
+    assert_eq!(
+        words.short_time(time, later, &zone, screen("round-8")),
+        "27. Nov. 2031"
+    );
     assert_eq!(
         words.full_time(time, &zone, screen("round-10")),
         "Donnerstag, 27. November 2031, 14:05"
@@ -99,17 +111,20 @@ fn times_lengths_and_counts_are_told_in_german_as_germans_write_them() {
     );
     assert_eq!(
         words.full_time(time, &zone, screen("round-6-wide")),
-        "27. Nov. 2031"
+        "27.11.2031"
     );
+    let narrow = screen("round-6-wide");
+    assert_eq!(words.short_time(time, time, &zone, narrow), "27.11. 14:05");
+    assert_eq!(words.tally(told(3), narrow), "3 neu");
     assert_eq!(words.full_length(238, english().language()), "1 Minute");
     assert_eq!(words.full_length(600, english().language()), "3 Minuten");
     assert_eq!(words.not_findable_yet(1), not_findable_yet("Ein", "wird"));
     assert_eq!(words.not_findable_yet(2), not_findable_yet("2", "werden"));
-    let told = Tally {
-        unread: 120,
-        new: 3,
-    };
-    assert_eq!(words.tally(told, false), "3 neu von 99+");
+    assert_eq!(words.tally(told(3), screen("round-10")), "3 neu von 99+");
+}
+
+fn told(new: u32) -> Tally {
+    Tally { unread: 120, new }
 }
 
 fn not_findable_yet(count: &str, verb: &str) -> String {
