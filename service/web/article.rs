@@ -142,10 +142,11 @@ fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String
         particulars.push(authors);
     }
     let zone = &web.shared.time_zone;
-    particulars.push(if words::is_terse(screen) {
-        words::full_time_in_short(article.published, zone)
-    } else {
-        words::full_time(article.published, zone)
+    let age = words::screen::age(article.published, web.shared.clock.now(), zone);
+    particulars.push(match (age, words::is_terse(screen)) {
+        (Some(age), terse) => words::screen::old_time(article.published, &age, zone, terse),
+        (None, true) => words::full_time_in_short(article.published, zone),
+        (None, false) => words::full_time(article.published, zone),
     });
     particulars.push(words::full_length(article.words, &article.language));
     particulars

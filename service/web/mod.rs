@@ -44,7 +44,7 @@ use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
 use crate::store::Store;
 use crate::typeset::Screen;
-use crate::view::{PrintError, Script, Style};
+use crate::view::{PrintError, Script, Styles};
 
 /// What all pages share. Cheap to clone.
 #[derive(Clone)]
@@ -62,10 +62,8 @@ struct Shared {
     read_entries: ReadEntries,
     typeface: Arc<Typeface>,
     fonts: FontFiles,
-    style: Arc<Style>,
+    style: Styles,
     script: Script,
-    /// That of pages with a field.
-    field_style: Style,
     cache: cache::Cache,
 }
 
@@ -100,8 +98,7 @@ impl Web {
     ) -> Result<Self, WebSetupError> {
         let typeface = Typeface::read(REGULAR)?;
         let fonts = FontFiles::make(REGULAR)?;
-        let style = Arc::new(Style::make(&typeface, &fonts)?);
-        let field_style = style.of_fields()?;
+        let style = Styles::make(&typeface, &fonts)?;
         let Settings {
             time_zone,
             screen,
@@ -122,7 +119,6 @@ impl Web {
             fonts,
             style,
             script: Script::turning(),
-            field_style,
             cache,
         };
         Ok(Self {
@@ -134,6 +130,7 @@ impl Web {
     pub fn router(self) -> Router {
         Router::new()
             .route("/", get(root::root))
+            .route("/whole", post(root::answered))
             .route("/screen", post(screens::choose))
             .route("/favicon.ico", get(fonts::no_icon))
             .route("/font/licence", get(fonts::licence))
@@ -154,6 +151,7 @@ impl Web {
             .route("/{screen}/seen/{marking}", get(seen::told))
             .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))
+            .route("/{screen}/reads", get(root::sizes))
             .route("/{screen}/find", get(find::find))
             .route("/{screen}/find/forget", post(find::forget))
             .route("/{screen}/{entry}", get(article::article))
@@ -194,7 +192,7 @@ pub enum WebSetupError {
     /// The font.
     #[error(transparent)]
     Font(#[from] FontError),
-    /// The style sheet.
-    #[error("the style sheet cannot be printed: {0}")]
+    /// A style sheet.
+    #[error("a style sheet cannot be printed: {0}")]
     Style(#[from] PrintError),
 }

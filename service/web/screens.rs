@@ -1,4 +1,4 @@
-//! Choosing the text size and the spacing: kept for that browser, in a cookie.
+//! Choosing a screen: kept for that browser, in a cookie. Never asks.
 
 use axum::Form;
 use axum::extract::State;
@@ -9,6 +9,7 @@ use serde::Deserialize;
 
 use super::error::WebError;
 use super::root::SCREEN_COOKIE;
+use super::words::screen::CHOOSE_AGAIN;
 use super::{Web, message};
 use crate::typeset::Screen;
 
@@ -16,6 +17,13 @@ use crate::typeset::Screen;
 #[derive(Deserialize)]
 pub struct Choice {
     screen: String,
+}
+
+impl Choice {
+    /// The screen that a form names.
+    pub fn screen(choice: Result<Form<Self>, FormRejection>) -> Option<Screen> {
+        choice.ok()?.0.screen.parse().ok()
+    }
 }
 
 /// How long the cookie is kept: a year, in seconds.
@@ -27,12 +35,8 @@ pub async fn choose(
     headers: HeaderMap,
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
-    let screen = choice
-        .ok()
-        .and_then(|Form(choice)| choice.screen.parse::<Screen>().ok());
-    let Some(screen) = screen else {
-        let fault =
-            WebError::Unreadable("Choose a text size or spacing on the index's last discs.");
+    let Some(screen) = Choice::screen(choice) else {
+        let fault = WebError::Unreadable(CHOOSE_AGAIN);
         return message::or_message(&web, "", &headers, Err(fault)).await;
     };
     let cookie =
