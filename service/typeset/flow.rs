@@ -141,8 +141,8 @@ impl<'a> Flow<'a> {
             turns,
             after_heading: passage.after_heading,
         };
-        // Runs wider than the narrowest line are divided at every grapheme, so that there is
-        // always a way.
+        // Runs wider than the narrowest line are divided anywhere, and marks leave room beside them, so
+        // that there is always a way.
         breaker.add(&paragraph, &stack, &cost)
     }
 

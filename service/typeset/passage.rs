@@ -4,7 +4,7 @@
 use super::case::Case;
 use super::disc::{LineKind, Mark};
 use super::hyphenate::Divider;
-use super::prepare::{Prepared, Setting};
+use super::prepare::{Prepared, SUBSTITUTE_MARK, Setting};
 use super::rag::Look;
 use super::stack::{KEPT_FILL, OVERHANG_EM};
 use super::units::Diameters;
@@ -63,7 +63,8 @@ impl<'a> Passage<'a> {
             }
             _ => 1.0,
         };
-        let mark = mark(block.kind, before);
+        let narrowest = narrowest(case) * fill;
+        let mark = mark(block.kind, before).map(|mark| fitting(mark, case, narrowest));
         let listed = matches!(block.kind, BlockKind::ListItem { .. });
         let width = |mark: Mark| case.width(&mark.drawn());
         let setting = Setting {
@@ -74,7 +75,7 @@ impl<'a> Passage<'a> {
                 Look::Kept => Divider::none(),
                 _ => Divider::of(&block.language),
             },
-            narrowest: narrowest(case) * fill,
+            narrowest,
             mark,
             hangs: listed && mark.is_some_and(|mark| 2.0 * width(mark) <= MOST_HANG),
             turned_over: (look == Look::Kept).then_some(Mark::TurnedOver),
@@ -101,6 +102,16 @@ impl<'a> Passage<'a> {
             after_heading: matches!(before, Some(BlockKind::Heading { .. })),
             rule: None,
         })
+    }
+}
+
+/// A mark, or a plainer one where it would leave no room on the narrowest line for a letter of an em: a
+/// number of five digits at most sizes, of six at all.
+fn fitting(mark: Mark, case: &Case, narrowest: Diameters) -> Mark {
+    let wide = SUBSTITUTE_MARK * case.width(&mark.drawn()) + case.em > narrowest;
+    match mark {
+        Mark::Number { depth, .. } if wide => Mark::Bullet { depth },
+        _ => mark,
     }
 }
 

@@ -86,6 +86,9 @@ pub struct Setting<'a> {
     pub stroked: bool,
 }
 
+/// How much wider a mark or a hyphen is in a substitute font at the most.
+pub const SUBSTITUTE_MARK: f64 = 1.2;
+
 /// Most texts have no fewer bytes a piece, spaces with them: English has five.
 const LEAST_PIECE: usize = 4;
 
@@ -248,8 +251,7 @@ impl<'a> Prepared<'a> {
         for (start, end) in start.iter().zip(end) {
             width = width.max(end - start);
         }
-        // No substitute's hyphen or bracket is wider than a fifth more than the typeface's.
-        width + 1.2 * (lead + hyphen)
+        width + SUBSTITUTE_MARK * (lead + hyphen)
     }
 }
 

@@ -82,6 +82,7 @@ pub fn word() -> impl Strategy<Value = String> {
         "ǅ",
         "—",
         "…",
+        "Z\u{301}\u{302}\u{303}\u{301}\u{302}\u{316}\u{317}a",
     ];
     prop_oneof![
         12 => "[a-z]{1,9}",
@@ -103,6 +104,7 @@ fn kind() -> impl Strategy<Value = BlockKind> {
     let marker = prop_oneof![
         Just(Marker::Bullet),
         (1..2_000_i32).prop_map(Marker::Number),
+        any::<i32>().prop_map(Marker::Number),
         Just(Marker::None),
     ];
     prop_oneof![

@@ -2,14 +2,14 @@
 
 use super::style::screen_class;
 use crate::typeset::{Edge, Ground, Lines, Screen, Spacing, Strip};
-
-/// What the disc is about on which the browser's bar is told.
-const BAR: &str = "Browser’s bar";
+use crate::words::Words;
 
 /// The discs on which a wearer chooses the size of the text, then its spacing and the ground, then what the
 /// browser's own bar takes. Each leaves the others as they are.
 pub(super) struct Choice {
     pub(super) sets: [Offers; 3],
+    /// What leads from one to the next is called.
+    pub(super) next_disc: &'static str,
 }
 
 /// What is offered on one disc.
@@ -39,7 +39,7 @@ impl Choice {
     pub(super) const DISCS: usize = 3;
 
     /// The choice for the wearer of a screen, after so many discs.
-    pub(super) fn of(screen: Screen, discs: usize) -> Self {
+    pub(super) fn of(words: Words, screen: Screen, discs: usize) -> Self {
         let size = format!("s{}", screen.lines.count());
         let set = |number: usize, class: &str, name, offers| Offers {
             class: format!("{size} z{class}"),
@@ -50,22 +50,23 @@ impl Choice {
         };
         Self {
             sets: [
-                set(1, "", None, sizes(screen, "Aa")),
-                set(2, "", None, looks(screen)),
-                set(3, " x3", Some(BAR), strips(screen)),
+                set(1, "", None, sizes(words, screen, "Aa")),
+                set(2, "", None, looks(words, screen)),
+                set(3, " x3", Some(words.bar()), strips(words, screen)),
             ],
+            next_disc: words.next_disc(),
         }
     }
 }
 
 /// The sizes of text, each with a sample in its own size.
-pub(super) fn sizes(screen: Screen, sample: &str) -> Vec<Offer> {
+pub(super) fn sizes(words: Words, screen: Screen, sample: &str) -> Vec<Offer> {
     let size = |lines: Lines| {
         let offered = Screen { lines, ..screen };
         Offer {
             class: format!("s{}", lines.count()),
             name: sample.to_owned(),
-            told: Some(format!("{} lines a disc", offered.places())),
+            told: Some(words.lines_a_disc(offered.places())),
             current: offered == screen,
             screen: offered,
         }
@@ -74,12 +75,12 @@ pub(super) fn sizes(screen: Screen, sample: &str) -> Vec<Offer> {
 }
 
 /// The spacings, each set so, and the grounds, each in its own colours.
-fn looks(screen: Screen) -> Vec<Offer> {
+fn looks(words: Words, screen: Screen) -> Vec<Offer> {
     let spacings = Spacing::ALL.map(|spacing| {
         let offered = Screen { spacing, ..screen };
         let name = match spacing {
-            Spacing::Usual => "Usual\nspacing",
-            Spacing::Wide => "Wide\nspacing",
+            Spacing::Usual => words.spacing_usual(),
+            Spacing::Wide => words.spacing_wide(),
         };
         Offer {
             class: format!("{} a", screen_class(offered)),
@@ -92,8 +93,8 @@ fn looks(screen: Screen) -> Vec<Offer> {
     let grounds = Ground::ALL.map(|ground| {
         let offered = Screen { ground, ..screen };
         let (name, current) = match ground {
-            Ground::Dark => ("Dark", offered == screen),
-            Ground::Light => ("Light,\nfor sun", offered == screen),
+            Ground::Dark => (words.ground_dark(), offered == screen),
+            Ground::Light => (words.ground_light(), offered == screen),
         };
         Offer {
             class: if current { "a" } else { "a lt" }.to_owned(),
@@ -107,11 +108,11 @@ fn looks(screen: Screen) -> Vec<Offer> {
 }
 
 /// Whether there is a bar and where, and beside a strip how high it is.
-fn strips(screen: Screen) -> Vec<Offer> {
+fn strips(words: Words, screen: Screen) -> Vec<Offer> {
     let usual = Strip::HUNDREDTHS[1];
     let hundredths = screen.strip.map_or(usual, Strip::hundredths);
     let kinds = std::iter::once(None).chain(Edge::ALL.map(|edge| Strip::new(edge, hundredths)));
-    let kinds = kinds.map(|strip| pictured(screen, strip, ""));
+    let kinds = kinds.map(|strip| pictured(words, screen, strip, ""));
     let heights = screen.strip.iter().flat_map(|strip| Strip::all(strip.edge));
     let heights = heights.map(|strip| {
         let offered = Screen {
@@ -130,12 +131,12 @@ fn strips(screen: Screen) -> Vec<Offer> {
 }
 
 /// A button with a small picture of a disc and of the bar that takes a strip of it.
-pub(super) fn pictured(screen: Screen, strip: Option<Strip>, more: &str) -> Offer {
+pub(super) fn pictured(words: Words, screen: Screen, strip: Option<Strip>, more: &str) -> Offer {
     let offered = Screen { strip, ..screen };
     let (class, told) = match strip.map(|strip| strip.edge) {
-        None => ("i", "The whole disc"),
-        Some(Edge::Top) => ("i it", "A bar above"),
-        Some(Edge::Bottom) => ("i ib", "A bar below"),
+        None => ("i", words.whole_disc()),
+        Some(Edge::Top) => ("i it", words.bar_above()),
+        Some(Edge::Bottom) => ("i ib", words.bar_below()),
     };
     Offer {
         class: format!("{class}{more}"),

@@ -12,6 +12,7 @@ mod script;
 mod style;
 mod styles;
 mod table;
+mod words;
 
 /// Why a page cannot be printed, which does not happen.
 pub use askama::Error as PrintError;

@@ -11,6 +11,7 @@ use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Screen, Span};
+use crate::words::Words;
 
 /// What a page is made of.
 pub struct PageView<'a> {
@@ -24,6 +25,8 @@ pub struct PageView<'a> {
     pub discs: &'a [Disc],
     /// One for each item that was set.
     pub targets: &'a [Target],
+    /// The service's own words.
+    pub words: Words,
     /// Whether the last discs offer the text sizes and spacings, and which are chosen.
     pub sizes_of: Option<Screen>,
     /// The style sheets, of which it has the one for its screen and for what it needs.
@@ -49,6 +52,8 @@ pub struct Target {
     pub excerpt: bool,
     /// The language of its text.
     pub language: Language,
+    /// The language of each of its parts, where it has several that are in more languages than one; else none.
+    pub parts: Vec<Language>,
     /// The direction of its text.
     pub direction: Direction,
 }
@@ -64,6 +69,7 @@ impl Target {
             new: false,
             excerpt: false,
             language: language.clone(),
+            parts: Vec::new(),
             direction,
         }
     }
@@ -113,11 +119,12 @@ impl PageView<'_> {
             style: style.map_or("", |style| &style.text),
             ground: palette(screen.ground).ground,
             script: self.script.map(|script| script.name.as_str()),
+            opened: (self.discs.iter()).any(|disc| disc.kind == DiscKind::Opening),
             first,
             sections: sections.collect(),
             choice: self
                 .sizes_of
-                .map(|screen| Choice::of(screen, before + self.discs.len())),
+                .map(|screen| Choice::of(self.words, screen, before + self.discs.len())),
         }
         .render()
     }
@@ -172,6 +179,8 @@ impl PageView<'_> {
             number,
             parts,
             onward,
+            next_disc: self.words.next_disc(),
+            own_language: self.told_apart(self.words.language()),
         }
     }
 
@@ -226,7 +235,7 @@ impl PageView<'_> {
                 Vec::new(),
                 lines
                     .chunk_by(|one, other| one.part == other.part)
-                    .map(|lines| text(lines, disc.kind))
+                    .map(|lines| self.text(lines, disc.kind, target))
                     .collect(),
             ),
         };
@@ -236,7 +245,7 @@ impl PageView<'_> {
             href: target.href.as_deref().filter(|_| tag == "a"),
             sends_to: target.href.as_deref().filter(|_| tag == "button"),
             leaves: target.leaves && tag == "a",
-            language: (target.language != *self.language).then(|| target.language.tag()),
+            language: self.told_apart(&target.language),
             direction: (target.direction != self.direction).then_some(match target.direction {
                 Direction::Ltr => "ltr",
                 Direction::Rtl => "rtl",
@@ -250,33 +259,51 @@ impl PageView<'_> {
             rows,
         }
     }
-}
 
-fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
-    let tag = match lines[0].kind {
-        LineKind::Label => Some("small"),
-        LineKind::Title if disc == DiscKind::Opening => Some("h1"),
-        _ if disc == DiscKind::Rows => Some("span"),
-        _ => None,
-    };
-    let last = lines.len() - 1;
-    let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
-        turned_over: line.mark == Some(Mark::TurnedOver),
-        spans: line
-            .spans
-            .iter()
-            .map(|span| printed_span(span, line.kind))
-            .collect(),
-        end: match line.end {
-            LineEnd::Hyphen => PrintedEnd::Hyphen,
-            LineEnd::Bare => PrintedEnd::Bare,
-            _ if place == last => PrintedEnd::Last,
-            LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
-        },
-    });
-    Text {
-        tag,
-        lines: lines.collect(),
+    /// The tag of an element's language where the page is in another.
+    fn told_apart<'a>(&self, language: &'a Language) -> Option<&'a str> {
+        let same = language == self.language || self.is_own_variety(language, self.language);
+        (!same).then(|| language.tag())
+    }
+
+    /// Whether these are the service's own words, and those around them of a variety of the same language: British
+    /// voices read "Next" well.
+    fn is_own_variety(&self, language: &Language, around: &Language) -> bool {
+        language == self.words.language() && language.primary() == around.primary()
+    }
+
+    /// The lines of one text of an item.
+    fn text<'a>(&self, lines: &'a [Line], disc: DiscKind, target: &'a Target) -> Text<'a> {
+        let tag = match lines[0].kind {
+            LineKind::Label => Some("small"),
+            LineKind::Title if disc == DiscKind::Opening => Some("h1"),
+            _ if disc == DiscKind::Rows => Some("span"),
+            _ => None,
+        };
+        let language = target.parts.get(lines[0].part);
+        let last = lines.len() - 1;
+        let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
+            turned_over: line.mark == Some(Mark::TurnedOver),
+            spans: line
+                .spans
+                .iter()
+                .map(|span| printed_span(span, line.kind))
+                .collect(),
+            end: match line.end {
+                LineEnd::Hyphen => PrintedEnd::Hyphen,
+                LineEnd::Bare => PrintedEnd::Bare,
+                _ if place == last => PrintedEnd::Last,
+                LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
+            },
+        });
+        Text {
+            tag,
+            language: language
+                .filter(|language| **language != target.language)
+                .filter(|language| !self.is_own_variety(language, &target.language))
+                .map(Language::tag),
+            lines: lines.collect(),
+        }
     }
 }
 
@@ -316,6 +343,8 @@ struct PageTemplate<'a> {
     /// The colour of the ground, for the browser's own bar.
     ground: &'a str,
     script: Option<&'a str>,
+    /// Whether a disc bears the page's title as its first heading; else one is said that is not seen.
+    opened: bool,
     first: Option<First<'a>>,
     sections: Vec<Section<'a>>,
     choice: Option<Choice>,
@@ -330,6 +359,10 @@ pub(super) struct Section<'a> {
     pub(super) number: usize,
     parts: Vec<Part<'a>>,
     onward: Option<usize>,
+    /// What leads on is called.
+    next_disc: &'static str,
+    /// In which language, where the page is in another.
+    own_language: Option<&'static str>,
 }
 
 struct Part<'a> {
@@ -351,6 +384,8 @@ struct Part<'a> {
 
 struct Text<'a> {
     tag: Option<&'static str>,
+    /// Where it is another than that of the element around it.
+    language: Option<&'a str>,
     lines: Vec<PrintedLine<'a>>,
 }
 

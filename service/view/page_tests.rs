@@ -6,6 +6,7 @@ use crate::font::{FontFiles, REGULAR, Typeface};
 use crate::typeset::{Cell, Ground, Item, Lines, Spacing, Step, typeset};
 use crate::view::rim::rim_degrees;
 use crate::view::style::Style;
+use crate::words::Words;
 
 const SCREEN: Screen = Screen::DEFAULT;
 
@@ -67,6 +68,7 @@ fn print(discs: &[Disc], targets: &[Target], sizes_of: Option<Screen>) -> String
         direction: Direction::Ltr,
         discs,
         targets,
+        words: Words::default(),
         sizes_of,
         style: &style(),
         script: None,
@@ -456,6 +458,7 @@ fn a_page_has_the_style_sheet_of_its_screen_and_of_what_it_needs() {
                 direction: Direction::Ltr,
                 discs: &discs,
                 targets: &[plain()],
+                words: Words::default(),
                 sizes_of,
                 style: &styles,
                 script: None,

@@ -2,7 +2,6 @@
 //! visit which that is. Never keeps an answer.
 
 use axum::Form;
-use axum::extract::State;
 use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -11,19 +10,19 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::screens::Choice;
-use super::words::screen as said;
-use super::{Web, answer, message, words};
+use super::{Web, answer, message};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{First, PageView, PrintError, ReadsDisc, Target, WholeDisc};
+use crate::words::Words;
 
 /// The name of the one cookie: which screen this browser has.
 pub const SCREEN_COOKIE: &str = "screen";
 
 /// Leads to the index by the cookie, which nothing else depends on; without one, asks which disc is whole.
-pub async fn root(State(web): State<Web>, headers: HeaderMap) -> Response {
+pub async fn root(web: Web, headers: HeaderMap) -> Response {
     let known = headers
         .get_all(header::COOKIE)
         .iter()
@@ -41,25 +40,21 @@ pub async fn root(State(web): State<Web>, headers: HeaderMap) -> Response {
 
 /// Leads from the first answer to the second question, which has all that was answered in its address.
 pub async fn answered(
-    State(web): State<Web>,
+    web: Web,
     headers: HeaderMap,
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
     match Choice::screen(choice) {
         Some(screen) => redirect(&format!("/{screen}/reads")),
         None => {
-            let fault = WebError::Unreadable(said::CHOOSE_AGAIN);
+            let fault = WebError::Unreadable(Words::choose_on_index);
             message::or_message(&web, "", &headers, Err(fault)).await
         }
     }
 }
 
 /// Asks which text reads well.
-pub async fn sizes(
-    State(web): State<Web>,
-    Asked(screen): Asked<String>,
-    headers: HeaderMap,
-) -> Response {
+pub async fn sizes(web: Web, Asked(screen): Asked<String>, headers: HeaderMap) -> Response {
     let shown = match screen.parse() {
         Ok(screen) => shown(&web, screen, reads, &headers).await,
         Err(_) => Err(WebError::NoPage),
@@ -85,19 +80,20 @@ async fn shown(
 }
 
 fn whole(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
-    let language = words::language();
+    let words = web.words;
+    let language = words.language();
     let told = Block {
         kind: BlockKind::Paragraph,
         runs: vec![Run {
-            text: said::WHOLE_TOLD.to_owned(),
+            text: words.whole_told().to_owned(),
             ..Run::default()
         }],
         language: language.clone(),
         direction: Direction::Ltr,
     };
     let as_set = RowText {
-        text: said::AS_SET_AT_HOME,
-        language: &language,
+        text: words.as_set_at_home(),
+        language,
         kind: LineKind::Control,
         most_lines: 2,
     };
@@ -107,15 +103,20 @@ fn whole(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
     };
     let items = [Item::Block(&told), Item::Control(row)];
     let targets = [
-        Target::none(&language, Direction::Ltr),
-        Target::to(format!("/{screen}/"), &language),
+        Target::none(language, Direction::Ltr),
+        Target::to(format!("/{screen}/"), language),
     ];
-    let first = First::Whole(WholeDisc::new(screen, said::CAUTION_AND_WHOLE));
+    let first = First::Whole(WholeDisc::new(words, screen, words.caution_and_whole()));
     print(web, screen, first, (&items, &targets))
 }
 
 fn reads(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
-    let first = ReadsDisc::new(screen, said::WHICH_READS_WELL, said::SAMPLE);
+    let first = ReadsDisc::new(
+        web.words,
+        screen,
+        web.words.which_reads_well(),
+        web.words.sample(),
+    );
     print(web, screen, First::Reads(first), (&[], &[]))
 }
 
@@ -126,11 +127,12 @@ fn print(
     (items, targets): (&[Item], &[Target]),
 ) -> Result<Printed, PrintError> {
     let page = PageView {
-        title: said::FIRST_VISIT,
-        language: &words::language(),
+        title: web.words.first_visit(),
+        language: web.words.language(),
         direction: Direction::Ltr,
         discs: &typeset(items, &screen, &web.shared.typeface),
         targets,
+        words: web.words,
         sizes_of: None,
         style: &web.shared.style,
         script: None,

@@ -1,7 +1,6 @@
 //! Choosing a screen: kept for that browser, in a cookie. Never asks.
 
 use axum::Form;
-use axum::extract::State;
 use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -9,9 +8,9 @@ use serde::Deserialize;
 
 use super::error::WebError;
 use super::root::SCREEN_COOKIE;
-use super::words::screen::CHOOSE_AGAIN;
 use super::{Web, message};
 use crate::typeset::Screen;
+use crate::words::Words;
 
 /// What the form says.
 #[derive(Deserialize)]
@@ -31,12 +30,12 @@ const YEAR_SECONDS: u32 = 31_536_000;
 
 /// Keeps the choice and leads to the index for that screen.
 pub async fn choose(
-    State(web): State<Web>,
+    web: Web,
     headers: HeaderMap,
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
     let Some(screen) = Choice::screen(choice) else {
-        let fault = WebError::Unreadable(CHOOSE_AGAIN);
+        let fault = WebError::Unreadable(Words::choose_on_index);
         return message::or_message(&web, "", &headers, Err(fault)).await;
     };
     let cookie =

@@ -8,7 +8,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, words};
+use super::{Web, answer};
 use crate::store::{READER, StoredArticle};
 use crate::typeset::Screen;
 use crate::view::PrintError;
@@ -81,10 +81,11 @@ fn key(web: &Web, screen: Screen, page: &str, article: &StoredArticle) -> [u8; 3
     hasher.update(article.hash.as_bytes());
     let (entry, screen) = (article.entry.to_string(), screen.to_string());
     // What it says of its age changes with time alone.
-    let age = words::screen::age(article.published, shared.clock.now(), &shared.time_zone);
+    let age = (web.words).age(article.published, shared.clock.now(), &shared.time_zone);
     let age = age.unwrap_or_default();
     for part in [
         &age,
+        web.words.language().tag(),
         &entry,
         &screen,
         page,

@@ -5,7 +5,7 @@ use std::ops::Range;
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 use unicode_segmentation::UnicodeSegmentation;
 
-use super::{Piece, Prepared};
+use super::{Piece, Prepared, SUBSTITUTE_MARK};
 use crate::typeset::ending::Ending;
 use crate::typeset::linebreak::{Fragment, Space};
 use crate::typeset::words::{
@@ -104,18 +104,20 @@ impl Prepared<'_> {
         }
     }
 
-    /// The graphemes of a stretch; of one that is wider than the narrowest line (joined pictures
-    /// and stacked letters have no end), its characters.
+    /// The graphemes of a stretch; of one that is wider in any font than the narrowest line beside its
+    /// mark (joined pictures have no end), its characters. So there is always a line on which a first
+    /// part stands with its mark: all but a disc's first and last are far wider.
     fn parts(&mut self, text: &str, bytes: Range<usize>) -> Vec<Range<usize>> {
         let mut parts = Vec::new();
         let emptied = self.sorts.len();
+        let room = self.setting.narrowest - SUBSTITUTE_MARK * self.margin;
         for (at, grapheme) in text[bytes.clone()].grapheme_indices(true) {
             let from = bytes.start + at;
             let part = from..from + grapheme.len();
             self.set_sorts(text, part.clone());
-            let width = self.width(emptied);
+            let width = self.widest(emptied);
             self.sorts.truncate(emptied);
-            if width <= self.setting.narrowest {
+            if width <= room {
                 parts.push(part);
                 continue;
             }

@@ -9,6 +9,10 @@ use crate::typeset::disc::{LineEnd, Mark};
 use crate::typeset::units::Diameters;
 use crate::typeset::words::SOFT_HYPHEN;
 
+/// How many marks that lie above another are reckoned on one letter: the distiller leaves no more than
+/// four. Ink of any height would fit nowhere.
+const MOST_STACKED: u8 = 3;
+
 impl Prepared<'_> {
     /// Sets the sorts of a stretch.
     pub(super) fn set_sorts(&mut self, text: &str, bytes: Range<usize>) {
@@ -29,7 +33,7 @@ impl Prepared<'_> {
                 look.stacked = 0;
                 if stacks(seen) {
                     look.stacked = marks;
-                    marks = marks.saturating_add(1);
+                    marks = (marks + 1).min(MOST_STACKED);
                 } else {
                     marks = 0;
                 }
@@ -45,6 +49,15 @@ impl Prepared<'_> {
         let sorts = self.setting.case.sorts();
         let ids = self.sorts[from..].iter();
         ids.map(|&id| sorts[id as usize].advance).sum()
+    }
+
+    /// The width of the sorts from one on in the font in which they are widest.
+    pub(super) fn widest(&self, from: usize) -> Diameters {
+        let sorts = self.setting.case.sorts();
+        let ids = self.sorts[from..].iter();
+        let widths = ids.map(|&id| sorts[id as usize].substitutes);
+        let substitutes = widths.fold(Widths::default(), sum);
+        substitutes.into_iter().fold(self.width(from), f64::max)
     }
 
     /// Makes room for the marks before lines.

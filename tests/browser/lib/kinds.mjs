@@ -1,0 +1,58 @@
+// One page and more of every kind that a screen has, and what kind a page is. It judges nothing.
+
+import { markAsSeen, pathsToFollow } from "./walk.mjs";
+import { openTab } from "./browser.mjs";
+
+/** Paths below a screen by what they are, the first that fits. */
+const KINDS = [
+  ["index", /^$/u],
+  ["list", /^page\/\d+$/u],
+  ["group", /^group\/[^/]+\/(page\/\d+)?$/u],
+  ["article", /^\d+$/u],
+  ["links", /^\d+\/links$/u],
+  ["hand", /^\d+\/hand$/u],
+  ["find", /^find$/u],
+  ["found", /^find\?q=/u],
+  ["seen", /^seen\/\d+$/u],
+  ["absent", /^nothing-is-here$/u],
+];
+
+/** The most pages of one kind. */
+const MOST_OF_A_KIND = 6;
+
+/** What kind of page a path names; its own first part where it is of none that is known. */
+export function kindOf(path) {
+  const below = path.split("/").slice(2).join("/");
+  const found = KINDS.find(([, form]) => form.test(below));
+  return found === undefined ? below.split(/[/?]/u)[0] : found[0];
+}
+
+/**
+ * Pages of every kind that a screen has: those that its links lead to, up to six of a kind, and those to which none leads.
+ * @returns {Promise<string[]>} Their paths.
+ */
+export async function pagesOf(browser, address, screen) {
+  const tab = await openTab(browser, { home: address });
+  const marked = await markAsSeen(address);
+  const waiting = ["", "nothing-is-here", "find?q=tide", "find?q=zeppelin+ballast", marked].map((below) => `/${screen}/${below}`);
+  const known = new Set(waiting);
+  const counts = new Map();
+  const pages = [];
+  while (waiting.length > 0) {
+    const path = waiting.shift();
+    pages.push(path);
+    await tab.page.goto(new URL(path, address).href, { waitUntil: "load" });
+    const links = await tab.page.$$eval("a[href]", (anchors) => anchors.map(({ href }) => href));
+    for (const next of pathsToFollow(links, new URL(path, address))) {
+      const kind = kindOf(next);
+      const count = counts.get(kind) ?? 0;
+      if (!known.has(next) && count < MOST_OF_A_KIND) {
+        known.add(next);
+        counts.set(kind, count + 1);
+        waiting.push(next);
+      }
+    }
+  }
+  await tab.close();
+  return pages;
+}
