@@ -15,6 +15,7 @@ mod edit;
 mod headers;
 mod outline;
 mod raw;
+mod screen;
 mod shelf;
 #[cfg(test)]
 mod tests;
@@ -30,6 +31,11 @@ pub const EXAMPLE: &str = include_str!("config/example.toml");
 
 /// Lines a disc that the typesetter knows, smallest text first.
 pub const LINES_A_DISC: [u8; 4] = [11, 10, 8, 6];
+
+const DEFAULT_LINES: u8 = 10;
+
+/// Heights of a browser's bar that the typesetter knows, in hundredths of the diameter.
+pub const STRIP_HUNDREDTHS: [u8; 3] = [8, 12, 16];
 
 /// How often a feed is asked where the config does not say, in minutes. Common practice, no
 /// source: many publishers ask for an hour at the least between conditional requests.
@@ -51,10 +57,8 @@ pub struct Config {
     pub time_zone: TimeZone,
     /// Further host names under which the service answers, in lower case and without a port.
     pub hosts: Vec<String>,
-    /// Lines a disc for a watch that has not chosen: one of [`LINES_A_DISC`]. Default 10.
-    pub lines: u8,
-    /// The white between letters, words and lines for a watch that has not chosen. Default usual.
-    pub spacing: Spacing,
+    /// What a watch that has not chosen is offered first.
+    pub screen: Screen,
     /// What may be fetched although it is not public.
     pub allow_private: Vec<Allow>,
     /// How the index shows entries that were read. Default dimmed.
@@ -63,6 +67,58 @@ pub struct Config {
     pub shelves: Shelves,
     /// The feeds in the file's order; at least one, no address twice.
     pub feeds: Vec<Subscription>,
+}
+
+/// The screen of a watch that has not chosen. Its glass is round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Screen {
+    /// Lines a disc: one of [`LINES_A_DISC`]. Default 10.
+    pub lines: u8,
+    /// The white between letters, words and lines. Default usual.
+    pub spacing: Spacing,
+    /// What the browser's own bar takes of the disc. Default nothing.
+    pub strip: Option<Strip>,
+    /// What text stands on. Default dark.
+    pub ground: Ground,
+}
+
+impl Default for Screen {
+    fn default() -> Self {
+        Self {
+            lines: DEFAULT_LINES,
+            spacing: Spacing::Usual,
+            strip: None,
+            ground: Ground::Dark,
+        }
+    }
+}
+
+/// The strip of a disc that the browser's own bar takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Strip {
+    /// Where it is.
+    pub edge: Edge,
+    /// Its height in hundredths of the diameter: one of [`STRIP_HUNDREDTHS`].
+    pub hundredths: u8,
+}
+
+/// The end of a disc at which a strip is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Edge {
+    /// Above.
+    Top,
+    /// Below.
+    Bottom,
+}
+
+/// What text stands on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Ground {
+    /// Black.
+    #[default]
+    Dark,
+    /// White.
+    Light,
 }
 
 /// The white between letters, words and lines.

@@ -1,5 +1,5 @@
-//! PURE: the colours of pages and pictures. Every one that text is set in has a contrast of 7:1 or
-//! better against the ground (WCAG 2.2, success criterion 1.4.6). Never knows what it colours.
+//! PURE: the colours of pages and pictures, on a dark ground and on a light one. Every one that text is set in has a contrast of 7:1 or
+//! better against its ground (WCAG 2.2, success criterion 1.4.6). Never knows what it colours.
 
 /// The colours, as CSS writes them.
 pub struct Palette {
@@ -46,6 +46,23 @@ pub const PALETTE: Palette = Palette {
     seen: "#9c9a95",
     rule: "#5a6468",
     wall: "#16191c",
+};
+
+/// Ink on a chart in the sun.
+pub const LIGHT: Palette = Palette {
+    ground: "#fff",
+    text: "#16181a",
+    title: "#7a3b00",
+    label: "#3c4a52",
+    emphasis: "#6b3d00",
+    strong: "#000",
+    code: "#1d4d1a",
+    link: "#005a52",
+    quotation: "#1c3f66",
+    mark: "#2b5468",
+    seen: "#555350",
+    rule: "#7d878b",
+    wall: "#f4f6f7",
 };
 
 /// Red, green and blue of a colour as CSS writes it, with three digits or six; none of other forms.
@@ -118,6 +135,11 @@ mod tests {
 
     #[test]
     fn text_stands_out_from_the_ground_sevenfold() {
+        check(PALETTE);
+        check(LIGHT);
+    }
+
+    fn check(palette: Palette) {
         let Palette {
             ground,
             text,
@@ -132,7 +154,7 @@ mod tests {
             seen,
             rule,
             wall,
-        } = PALETTE;
+        } = palette;
         for colour in [
             text, title, label, emphasis, strong, code, link, quotation, mark, seen,
         ] {

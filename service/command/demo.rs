@@ -13,7 +13,7 @@ use super::progress::Progress;
 use super::serve::{listen, serve, tell_addresses};
 use crate::clock::Clock;
 use crate::config::{
-    Allow, Config, DEFAULT_EVERY_MINUTES, FullText, ReadEntries, Shelf, Shelves, Spacing,
+    Allow, Config, DEFAULT_EVERY_MINUTES, FullText, ReadEntries, Screen, Shelf, Shelves,
     Subscription,
 };
 use crate::town;
@@ -84,8 +84,7 @@ fn config(base: &Url, listen: &SocketAddr, data: &std::path::Path) -> Config {
         data: data.to_owned(),
         time_zone: TimeZone::UTC,
         hosts: Vec::new(),
-        lines: 10,
-        spacing: Spacing::Usual,
+        screen: Screen::default(),
         allow_private: vec![Allow::Host("127.0.0.1".to_owned())],
         read_entries: ReadEntries::Dimmed,
         shelves: Shelves::default(),

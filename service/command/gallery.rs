@@ -19,7 +19,7 @@ use crate::paint::{COLUMNS, Painter, Sheet};
 use crate::town::{self, TownArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Disc, Item, LineKind, MOST_TITLE_LINES, Row, RowText, Screen, typeset};
-use crate::view::{GalleryView, Hung, PageView, Style, Target, rim_degrees};
+use crate::view::{GalleryView, Hung, PageView, Style, Styles, Target, rim_degrees};
 use crate::words::Words;
 
 /// The arguments of `gallery`.
@@ -83,12 +83,13 @@ impl Gallery {
         make_folder(&self.to)?;
         let typeface = Typeface::read(REGULAR)?;
         let style = Style::self_contained(&typeface, &FontFiles::make(REGULAR)?)?;
+        let styles = Styles::from(style.clone());
         let screens = self.screens();
         let sets: Vec<Set> = pieces
             .iter()
             .flat_map(|piece| screens.iter().map(|&screen| set(piece, screen, &typeface)))
             .collect();
-        let hung: Vec<Hung> = sets.iter().map(|set| set.hung(&style)).collect();
+        let hung: Vec<Hung> = sets.iter().map(|set| set.hung(&styles)).collect();
         let view = GalleryView {
             hung: &hung,
             style: &style,
@@ -172,7 +173,7 @@ impl Gallery {
 }
 
 impl Set<'_> {
-    fn hung<'a>(&'a self, style: &'a Style) -> Hung<'a> {
+    fn hung<'a>(&'a self, style: &'a Styles) -> Hung<'a> {
         let article = &self.piece.article;
         Hung {
             page: PageView {

@@ -9,7 +9,7 @@ use crate::fetch::{FetchError, Fetcher, Limits};
 use crate::pool::Pool;
 use crate::refresh::Conductor;
 use crate::store::Store;
-use crate::typeset::{Lines, Screen, Shape, Spacing};
+use crate::typeset::{Edge, Ground, Lines, Screen, Spacing, Strip};
 use crate::web::{Settings, Web};
 
 use super::Ended;
@@ -63,18 +63,9 @@ impl Household {
             config.shelves,
         );
         conductor.subscribe().await?;
-        let lines = Lines::from_count(usize::from(config.lines)).unwrap_or(Lines::Ten);
-        let spacing = match config.spacing {
-            config::Spacing::Usual => Spacing::Usual,
-            config::Spacing::Wide => Spacing::Wide,
-        };
         let settings = Settings {
             time_zone: config.time_zone,
-            screen: Screen {
-                shape: Shape::Round,
-                lines,
-                spacing,
-            },
+            screen: screen(&config.screen),
             hosts: config.hosts,
             read_entries: config.read_entries,
         };
@@ -91,5 +82,29 @@ impl Household {
     pub fn into_web(self) -> Result<(Web, Conductor, Store), Ended> {
         let web = Web::new(self.store.clone(), self.pool, self.clock, self.settings)?;
         Ok((web, self.conductor, self.store))
+    }
+}
+
+/// The screen that a config says.
+fn screen(said: &config::Screen) -> Screen {
+    let strip = said.strip.and_then(|strip| {
+        let edge = match strip.edge {
+            config::Edge::Top => Edge::Top,
+            config::Edge::Bottom => Edge::Bottom,
+        };
+        Strip::new(edge, strip.hundredths)
+    });
+    Screen {
+        lines: Lines::from_count(usize::from(said.lines)).unwrap_or(Lines::Ten),
+        spacing: match said.spacing {
+            config::Spacing::Usual => Spacing::Usual,
+            config::Spacing::Wide => Spacing::Wide,
+        },
+        strip,
+        ground: match said.ground {
+            config::Ground::Dark => Ground::Dark,
+            config::Ground::Light => Ground::Light,
+        },
+        ..Screen::DEFAULT
     }
 }

@@ -142,8 +142,7 @@ fn waiting(started: &Config, config: &Config) -> Vec<&'static str> {
         ("data", started.data != config.data),
         ("time_zone", started.time_zone != config.time_zone),
         ("hosts", started.hosts != config.hosts),
-        ("lines", started.lines != config.lines),
-        ("spacing", started.spacing != config.spacing),
+        ("screen", started.screen != config.screen),
         ("index", started.read_entries != config.read_entries),
     ]
     .into_iter()
@@ -223,10 +222,10 @@ mod tests {
     #[tokio::test]
     async fn a_faulty_file_is_told_once_by_its_line_and_leaves_all_as_it_was() {
         let mut bench = Bench::new().await;
-        bench.write("listen = \"127.0.0.1:8090\"\nlines = 12\n");
+        bench.write("listen = \"127.0.0.1:8090\"\n[screen]\nlines = 12\n");
         assert!(matches!(bench.look().await, Ok(Look::Nothing)));
         let fault = bench.look().await.unwrap_err().to_string();
-        assert!(fault.contains("tondo.toml:2: "), "{fault}");
+        assert!(fault.contains("tondo.toml:3: "), "{fault}");
         assert!(matches!(bench.look().await, Ok(Look::Nothing)));
         assert_eq!(bench.titles().await, ["ebb", "flow"]);
         std::fs::remove_file(bench.folder.path().join("tondo.toml")).unwrap();
@@ -286,7 +285,7 @@ mod tests {
     #[tokio::test]
     async fn what_waits_for_the_next_start_is_named() {
         let mut bench = Bench::new().await;
-        let head = "listen = \"127.0.0.1:9\"\ndata = \"elsewhere\"\nlines = 8\n\
+        let head = "listen = \"127.0.0.1:9\"\ndata = \"elsewhere\"\n[screen]\nlines = 8\n\
                     [index]\nread = \"gone\"\n[gather]\nallow_private = [\"127.0.0.1\"]\n";
         bench.write(&text(head, &["ebb"]));
         bench.look().await.unwrap();
@@ -294,6 +293,6 @@ mod tests {
             panic!("it has settled");
         };
         assert_eq!((subscribed.added, subscribed.hidden), (0, 1));
-        assert_eq!(waiting, ["listen", "data", "lines", "index"]);
+        assert_eq!(waiting, ["listen", "data", "screen", "index"]);
     }
 }

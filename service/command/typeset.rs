@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use super::spacing::Spaced;
 use super::{Ended, local};
 use crate::font::{REGULAR, Typeface};
-use crate::typeset::{Cell, Disc, Item, Line, LineEnd, LineKind, Lines, Screen, Shape, typeset};
+use crate::typeset::{Cell, Disc, Item, Line, LineEnd, LineKind, Lines, Screen, typeset};
 
 mod blocks;
 
@@ -58,9 +58,9 @@ impl Typeset {
             .and_then(Lines::from_count)
             .unwrap_or(Lines::Ten);
         let screen = Screen {
-            shape: Shape::Round,
             lines,
             spacing: self.spacing.into(),
+            ..Screen::DEFAULT
         };
         let items: Vec<Item> = article.blocks.iter().map(Item::Block).collect();
         let discs = typeset(&items, &screen, &typeface);

@@ -11,12 +11,11 @@ use url::{Host, Url};
 
 use super::raw::{RawConfig, RawFeed, line_of};
 use super::{
-    Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, LINES_A_DISC,
-    ReadEntries, Shelf, Spacing, Subscription,
+    Allow, Config, DEFAULT_EVERY_MINUTES, EVERY_MINUTES, Fault, FullText, ReadEntries, Shelf,
+    Subscription,
 };
 
 const DEFAULT_LISTEN: SocketAddr = SocketAddr::new(IpAddr::V4(std::net::Ipv4Addr::LOCALHOST), 8090);
-const DEFAULT_LINES: u8 = 10;
 
 /// Whether a config without a feed is taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,12 +43,7 @@ pub(super) fn check(
         data: folder.join(checker.or_default(raw.data.as_ref(), "data".into(), read_folder)),
         time_zone: checker.or_default(raw.time_zone.as_ref(), TimeZone::UTC, read_zone),
         hosts: checker.each(&raw.hosts, read_host),
-        lines: checker.or_default(raw.lines.as_ref(), DEFAULT_LINES, |lines| {
-            read_lines(*lines)
-        }),
-        spacing: checker.or_default(raw.spacing.as_ref(), Spacing::Usual, |word| {
-            read_spacing(word)
-        }),
+        screen: checker.screen(&raw.screen),
         allow_private: checker.each(&raw.gather.allow_private, read_allowance),
         read_entries: checker.or_default(raw.index.read.as_ref(), ReadEntries::Dimmed, |word| {
             read_read_entries(word)
@@ -233,25 +227,6 @@ fn read_host(host: &String) -> Result<String, String> {
 fn is_plain_name(name: &str) -> bool {
     name.bytes()
         .all(|byte| byte.is_ascii_alphanumeric() || b"-_.".contains(&byte))
-}
-
-fn read_lines(lines: i64) -> Result<u8, String> {
-    u8::try_from(lines)
-        .ok()
-        .filter(|lines| LINES_A_DISC.contains(lines))
-        .ok_or_else(|| {
-            format!("lines = {lines} is no text size; write 11, 10, 8 or 6 lines a disc")
-        })
-}
-
-fn read_spacing(word: &str) -> Result<Spacing, String> {
-    match word {
-        "usual" => Ok(Spacing::Usual),
-        "wide" => Ok(Spacing::Wide),
-        _ => Err(format!(
-            "spacing = \"{word}\" is not known; write \"usual\" or \"wide\""
-        )),
-    }
 }
 
 fn read_read_entries(word: &str) -> Result<ReadEntries, String> {

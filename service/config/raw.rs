@@ -14,8 +14,8 @@ pub(super) struct RawConfig {
     pub(super) time_zone: Option<Spanned<String>>,
     #[serde(default)]
     pub(super) hosts: Vec<Spanned<String>>,
-    pub(super) lines: Option<Spanned<i64>>,
-    pub(super) spacing: Option<Spanned<String>>,
+    #[serde(default)]
+    pub(super) screen: RawScreen,
     #[serde(default)]
     pub(super) gather: RawGather,
     #[serde(default)]
@@ -31,6 +31,19 @@ pub(super) struct RawConfig {
 pub(super) struct RawGather {
     #[serde(default)]
     pub(super) allow_private: Vec<Spanned<String>>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(
+    deny_unknown_fields,
+    expecting = "a table with shape, lines, spacing, strip and ground"
+)]
+pub(super) struct RawScreen {
+    pub(super) shape: Option<Spanned<String>>,
+    pub(super) lines: Option<Spanned<i64>>,
+    pub(super) spacing: Option<Spanned<String>>,
+    pub(super) strip: Option<Spanned<String>>,
+    pub(super) ground: Option<Spanned<String>>,
 }
 
 #[derive(Deserialize, Default)]

@@ -32,6 +32,12 @@ fn check_setting(setting: &str, words: &[&str]) {
     check_fault(&format!("{setting}\n{FEED}"), 1, words);
 }
 
+/// The same for a key in the second line, inside the screen.
+#[track_caller]
+fn check_screen(setting: &str, words: &[&str]) {
+    check_fault(&format!("[screen]\n{setting}\n{FEED}"), 2, words);
+}
+
 /// The same for a key in the third line, inside a feed.
 #[track_caller]
 fn check_feed_key(key: &str, words: &[&str]) {
@@ -44,7 +50,14 @@ fn a_feed_alone_is_a_config_with_all_defaults() {
     assert_eq!(config.listen.to_string(), "127.0.0.1:8090");
     assert_eq!(config.data, Path::new("/home/quay/data"));
     assert_eq!(config.time_zone, TimeZone::UTC);
-    assert_eq!((config.lines, config.spacing), (10, Spacing::Usual));
+    let Screen {
+        lines,
+        spacing,
+        strip,
+        ground,
+    } = config.screen;
+    assert_eq!((lines, spacing), (10, Spacing::Usual));
+    assert_eq!((strip, ground), (None, Ground::Dark));
     assert!(config.hosts.is_empty() && config.allow_private.is_empty());
     let [feed] = &config.feeds[..] else {
         panic!("{:?}", config.feeds);
@@ -66,8 +79,12 @@ fn every_setting_arrives() {
         data = "/srv/tondo"
         time_zone = "Europe/Berlin"
         hosts = ["Tondo.Home.ARPA", "192.168.7.2", "[fd00::2]"]
+        [screen]
+        shape = "round"
         lines = 6
         spacing = "wide"
+        strip = "bottom16"
+        ground = "light"
         [gather]
         allow_private = ["127.0.0.1", "10.0.0.0/8", "fd00::/8", "::1", "[::2]", "Wiki.home.arpa"]
         [index]
@@ -91,7 +108,16 @@ fn every_setting_arrives() {
     assert_eq!(config.data, Path::new("/srv/tondo"));
     assert_eq!(config.time_zone.iana_name(), Some("Europe/Berlin"));
     assert_eq!(config.hosts, ["tondo.home.arpa", "192.168.7.2", "fd00::2"]);
-    assert_eq!((config.lines, config.spacing), (6, Spacing::Wide));
+    let told = Screen {
+        lines: 6,
+        spacing: Spacing::Wide,
+        strip: Some(Strip {
+            edge: Edge::Bottom,
+            hundredths: 16,
+        }),
+        ground: Ground::Light,
+    };
+    assert_eq!(config.screen, told);
     assert_eq!(config.read_entries, ReadEntries::Gone);
     let range = |text: &str| Allow::Range(text.parse().unwrap());
     assert_eq!(
@@ -166,6 +192,10 @@ fn the_example_names_every_key() {
         "time_zone",
         "hosts",
         "lines",
+        "shape",
+        "spacing",
+        "strip",
+        "ground",
         "allow_private",
         "url",
         "title",
@@ -203,7 +233,33 @@ fn a_relative_data_folder_lies_beside_the_config() {
 
 #[test]
 fn a_spacing_is_usual_or_wide() {
-    check_setting("spacing = \"narrow\"", &["narrow", "\"usual\"", "\"wide\""]);
+    check_screen("spacing = \"narrow\"", &["narrow", "\"usual\"", "\"wide\""]);
+}
+
+#[test]
+fn a_screen_has_known_values_alone() {
+    for strip in [
+        "none", "top8", "top12", "top16", "bottom8", "bottom12", "bottom16",
+    ] {
+        let config = parse(&format!("[screen]\nstrip = \"{strip}\"\n{FEED}"));
+        assert_eq!(config.screen.strip.is_none(), strip == "none");
+    }
+    for strip in [
+        "", "top", "12", "top 12", "top10", "top012", "left12", "TOP12",
+    ] {
+        check_screen(
+            &format!("strip = \"{strip}\""),
+            &[strip, "\"none\"", "\"bottom16\""],
+        );
+    }
+    check_screen("ground = \"grey\"", &["grey", "\"dark\"", "\"light\""]);
+    check_screen("shape = \"square\"", &["square", "\"round\""]);
+    check_screen("light = true", &["`light`", "`ground`"]);
+    check_setting(
+        "screen = \"round\"",
+        &["a table with shape", "change the value"],
+    );
+    check_setting("lines = 8", &["`lines`", "`screen`"]);
 }
 
 #[test]
@@ -220,13 +276,13 @@ fn what_was_read_is_dimmed_or_gone() {
 #[test]
 fn a_fault_is_printed_with_file_line_and_mend() {
     let fault = Config::parse(
-        "lines = 9\n[[feed]]\nurl = \"http://example.org/\"\n",
+        "[screen]\nlines = 9\n[[feed]]\nurl = \"http://example.org/\"\n",
         "a/t.toml",
     )
     .unwrap_err();
     assert_eq!(
         fault.to_string(),
-        "a/t.toml:1: lines = 9 is no text size; write 11, 10, 8 or 6 lines a disc"
+        "a/t.toml:2: lines = 9 is no text size; write 11, 10, 8 or 6 lines a disc"
     );
 }
 
@@ -256,7 +312,7 @@ fn unknown_keys_are_faults_wherever_they_stand() {
 #[test]
 fn broken_toml_and_wrong_types_name_their_line() {
     check_setting("listen = 127.0.0.1:1", &["quotes"]);
-    check_setting("lines = \"10\"", &["a whole number", "change the value"]);
+    check_screen("lines = \"10\"", &["a whole number", "change the value"]);
     check_setting("hosts = \"a\"", &["sequence"]);
     check_feed_key("every = 1.5", &["a whole number"]);
     check_feed_key("title = \"open", &["correct the line"]);
@@ -269,7 +325,7 @@ fn broken_toml_and_wrong_types_name_their_line() {
 
 #[test]
 fn a_config_without_feeds_shows_how_to_add_one() {
-    for (text, line) in [("", 1), ("lines = 8\n\n# nothing\n", 4)] {
+    for (text, line) in [("", 1), ("data = \"d\"\n\n# nothing\n", 4)] {
         check_fault(text, line, &["[[feed]]", "url = \"https://"]);
     }
     check_fault("feed = []\n", 2, &["[[feed]]"]);
@@ -327,7 +383,7 @@ fn bad_settings_are_faults_with_the_mend() {
         );
     }
     for lines in ["9", "0", "-10", "266", "9223372036854775807"] {
-        check_setting(&format!("lines = {lines}"), &["11, 10, 8 or 6"]);
+        check_screen(&format!("lines = {lines}"), &["11, 10, 8 or 6"]);
     }
 }
 

@@ -35,7 +35,7 @@ mod parts;
 mod trim;
 
 pub use article::distil;
-pub use pace::reading_minutes;
+pub use pace::{MostWords, Pace, reading_minutes};
 pub use parts::{MOST_PARTS, next_part};
 
 /// Counts up whenever the same source would give other blocks, so that stored articles can be

@@ -7,17 +7,12 @@ use crate::distil::language::{Direction, Language};
 use crate::font::{REGULAR, Typeface};
 use crate::palette::{PALETTE, channels};
 use crate::typeset::{
-    Cell, Disc, DiscKind, Item, Line, LineEnd, LineKind, Lines, Mark, Screen, Shape, Spacing, Span,
-    Step, typeset,
+    Cell, Disc, DiscKind, Item, Line, LineEnd, LineKind, Mark, Screen, Span, Step, typeset,
 };
 
 const PIXELS: u32 = 1_000;
 
-const SCREEN: Screen = Screen {
-    shape: Shape::Round,
-    lines: Lines::Ten,
-    spacing: Spacing::Usual,
-};
+const SCREEN: Screen = Screen::DEFAULT;
 
 fn typeface() -> Typeface {
     Typeface::read(REGULAR).expect("a font")

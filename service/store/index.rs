@@ -83,8 +83,8 @@ const LOOKED_AT: usize = 4;
 
 /// An entry on its way to a page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, FromRow)]
-struct Candidate {
-    id: i64,
+pub(super) struct Candidate {
+    pub(super) id: i64,
     feed: i64,
     published: i64,
     read: bool,
@@ -239,7 +239,7 @@ impl Store {
     }
 
     /// What the index shows of the chosen entries to `reader`, newest first.
-    async fn index_entries(
+    pub(super) async fn index_entries(
         &self,
         reader: i64,
         chosen: &[Candidate],

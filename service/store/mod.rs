@@ -8,11 +8,13 @@ mod entry;
 mod feed;
 mod fetch_log;
 mod find;
+mod fitting;
 mod group;
 mod index;
 mod look;
 mod mark;
 mod open;
+mod pace;
 mod rhythm;
 #[cfg(test)]
 pub(crate) mod sample;

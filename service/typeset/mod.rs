@@ -35,5 +35,5 @@ pub use grid::GUTTER_EM;
 pub use opening::{MOST_TITLE_LINES, TITLE_GAP};
 pub use paginate::{Item, Job, typeset};
 pub use rows::{Row, RowText, foot_places};
-pub use screen::{Lines, Screen, Shape, Spacing, Step};
+pub use screen::{Edge, Ground, Lines, Screen, Shape, Spacing, Step, Strip};
 pub use weights::Weights;

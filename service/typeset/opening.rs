@@ -209,7 +209,11 @@ impl Opening<'_> {
             return None;
         }
         let lowered = plan.arrangement.lowered;
-        let top = (lowered as f64 * pitch - height) / 2.0;
+        // Beside a strip, where the disc is still wide, no chord would keep a line from going below the bar.
+        if self.case.screen.strip.is_some() && height + lowered as f64 * pitch > tallest {
+            return None;
+        }
+        let top = self.case.screen.centre() + (lowered as f64 * pitch - height) / 2.0;
         let (title_first, first) = (
             top + title_pitch / 2.0,
             top + title_height + gap + pitch / 2.0,

@@ -10,7 +10,7 @@ use super::linebreak::{self, Breaker, Paragraph};
 use super::paginate::Job;
 use super::prepare::{Prepared, Setting};
 use super::rag::{Look, Ragged};
-use super::screen::{Screen, Step};
+use super::screen::{Edge, Screen, Step};
 use super::stack::{OVERHANG_EM, Places, Rim, Stack};
 use super::units::{Diameters, LEAST_TARGET};
 use super::weights::Weights;
@@ -53,7 +53,7 @@ const MOST_ROWS: usize = 3;
 /// The line places at a disc's foot that rows leave free for going on to the next disc, so that
 /// what is tapped there is at least [`LEAST_TARGET`] high with the segment below the last line.
 pub fn foot_places(screen: &Screen) -> usize {
-    let segment = (1.0 - screen.places() as f64 * screen.pitch()) / 2.0;
+    let segment = 0.5 - screen.below() * screen.pitch() - screen.taken(Edge::Bottom);
     ((LEAST_TARGET - segment) / screen.pitch()).ceil().max(0.0) as usize
 }
 

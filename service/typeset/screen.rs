@@ -6,8 +6,8 @@ use std::str::FromStr;
 use super::units::{Diameters, SAFETY_MARGIN};
 use crate::font::{Ink, Typeface};
 
-/// One watch's shape, text size and spacing. Spelt `round-10` in addresses, `round-10-wide` where
-/// the text is set wide.
+/// One watch's shape, text size and spacing, the strip that its browser takes, and the ground. Spelt `round-10` in
+/// addresses, with what departs from [`Screen::DEFAULT`] behind it in this order: `round-10-wide-top12-light`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Screen {
     /// The shape of its glass.
@@ -16,6 +16,38 @@ pub struct Screen {
     pub lines: Lines,
     /// The white between its lines, letters and words.
     pub spacing: Spacing,
+    /// What the browser's own bar takes of the disc; none where the whole disc is the page's.
+    pub strip: Option<Strip>,
+    /// What text stands on.
+    pub ground: Ground,
+}
+
+/// The strip of a disc that the browser's own bar takes: no ink stands there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Strip {
+    /// Where it is.
+    pub edge: Edge,
+    /// How high it is, in hundredths of the diameter: one of [`Strip::HUNDREDTHS`].
+    hundredths: u8,
+}
+
+/// The end of a disc at which a strip is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Edge {
+    /// Where the bar is above the page.
+    Top,
+    /// Where it is below.
+    Bottom,
+}
+
+/// What text stands on. It moves nothing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Ground {
+    /// Black: for a screen that shines by itself, and for the night.
+    #[default]
+    Dark,
+    /// White: for bright sun, which outshines a dark screen.
+    Light,
 }
 
 /// The shape of a watch's glass.
@@ -160,28 +192,108 @@ impl Spacing {
     }
 }
 
+impl Strip {
+    /// The heights that there are, in hundredths of the diameter. A line of text is five to sixteen of them; bars of 24
+    /// to 32 pixels, as browsers of watches have, are 11 to 14 of a disc of 225. Common practice, no source.
+    pub const HUNDREDTHS: [u8; 3] = [8, 12, 16];
+
+    /// A strip of such a height; none where there is none such.
+    pub fn new(edge: Edge, hundredths: u8) -> Option<Self> {
+        let known = Self::HUNDREDTHS.contains(&hundredths);
+        known.then_some(Self { edge, hundredths })
+    }
+
+    /// All strips at an edge, the lowest first.
+    pub fn all(edge: Edge) -> [Self; 3] {
+        Self::HUNDREDTHS.map(|hundredths| Self { edge, hundredths })
+    }
+
+    /// The height, in hundredths of the diameter.
+    pub fn hundredths(self) -> u8 {
+        self.hundredths
+    }
+}
+
+impl Edge {
+    /// Both, the upper one first.
+    pub const ALL: [Self; 2] = [Self::Top, Self::Bottom];
+}
+
+impl Ground {
+    /// Both, the dark one first.
+    pub const ALL: [Self; 2] = [Self::Dark, Self::Light];
+}
+
+/// How far above and below the middle of its plain ink the ink of a line may reach, in em of the sizes: a capital with two
+/// accents, and an accent below a descender. A place where a strip would cover that is not used; rarer stacks of accents
+/// may come below the bar there.
+const REACH_EM: (f64, f64) = (0.95, 0.75);
+
 /// The x-height for which a line height is reckoned, in em: Noto Sans's. So lines are as far apart
 /// whatever the typeface is.
 const X_HEIGHT_EM: f64 = 0.536;
 
 impl Screen {
-    /// Every screen that there is, the usual spacing first, the smallest text first.
+    /// That of a browser of which nothing is known.
+    pub const DEFAULT: Self = Self {
+        shape: Shape::Round,
+        lines: Lines::Ten,
+        spacing: Spacing::Usual,
+        strip: None,
+        ground: Ground::Dark,
+    };
+
+    /// Every size and spacing on a whole disc with a dark ground, the usual spacing first, the smallest text first.
     pub fn all() -> impl Iterator<Item = Self> {
         let spaced = |spacing| Lines::ALL.map(|lines| (lines, spacing));
         Spacing::ALL
             .into_iter()
             .flat_map(spaced)
             .map(|(lines, spacing)| Self {
-                shape: Shape::Round,
                 lines,
                 spacing,
+                ..Self::DEFAULT
             })
     }
 
-    /// How many lines of text a disc holds: as many as have the longest chords taken together, among
+    /// Every strip that there is, none first.
+    pub fn strips() -> impl Iterator<Item = Option<Strip>> {
+        let strips = Edge::ALL.into_iter().flat_map(Strip::all);
+        std::iter::once(None).chain(strips.map(Some))
+    }
+
+    /// How many lines of text a disc holds: of those of the whole disc as many as no strip covers.
+    pub fn places(&self) -> usize {
+        self.whole_places() - self.covered()
+    }
+
+    /// How many places stand above the disc's centre; a half where one stands on it.
+    pub fn above(&self) -> f64 {
+        self.whole_places() as f64 / 2.0 - self.covered_at(Edge::Top) as f64
+    }
+
+    /// How many places stand below the disc's centre.
+    pub fn below(&self) -> f64 {
+        self.whole_places() as f64 / 2.0 - self.covered_at(Edge::Bottom) as f64
+    }
+
+    /// How far below the disc's centre the middle of all its places is, in diameters.
+    pub fn centre(&self) -> Diameters {
+        (self.below() - self.above()) / 2.0 * self.pitch()
+    }
+
+    /// How much of the diameter a strip takes at an edge.
+    pub fn taken(&self, edge: Edge) -> Diameters {
+        match self.strip {
+            Some(strip) if strip.edge == edge => f64::from(strip.hundredths) / 100.0,
+            _ => 0.0,
+        }
+    }
+
+    /// How many lines of text a whole disc holds: as many as have the longest chords taken together, among
     /// those counts of which the first line holds nine characters of running text still. Fewer
     /// slow reading (Atilgan, Xiong and Legge, PNAS 117(48):30276, 2020).
-    pub fn places(&self) -> usize {
+    fn whole_places(&self) -> usize {
         match (self.spacing, self.lines) {
             (Spacing::Usual, lines) => lines.count(),
             (Spacing::Wide, Lines::Eleven) => 9,
@@ -191,20 +303,46 @@ impl Screen {
         }
     }
 
+    fn covered(&self) -> usize {
+        self.covered_at(Edge::Top) + self.covered_at(Edge::Bottom)
+    }
+
+    /// How many places of the whole disc a strip covers at an edge, or what may stand on them.
+    fn covered_at(&self, edge: Edge) -> usize {
+        let taken = self.taken(edge);
+        if taken == 0.0 {
+            return 0;
+        }
+        let em = self.lines.x_height() / X_HEIGHT_EM;
+        let reach = em
+            * match edge {
+                Edge::Top => REACH_EM.0,
+                Edge::Bottom => REACH_EM.1,
+            };
+        let whole = self.whole_places();
+        let from_edge = |place: usize| {
+            let outermost = (whole as f64 - 1.0) / 2.0 * self.pitch();
+            0.5 - outermost + place as f64 * self.pitch() - reach
+        };
+        (0..whole)
+            .take_while(|&place| from_edge(place) < taken)
+            .count()
+    }
+
     /// The distance from one line to the next, in diameters, whatever font it is.
     pub fn pitch(&self) -> Diameters {
         self.lines.x_height() * self.spacing.line() / X_HEIGHT_EM
     }
 
     /// How far below the disc's centre the middle of the plain ink of a line stands: in diameters,
-    /// for a place counted from nought at the top. All the lines together stand in the middle.
+    /// for a place counted from nought at the top. All the lines of a whole disc together stand in the middle.
     pub fn middle(&self, place: f64) -> Diameters {
-        (place - (self.places() as f64 - 1.0) / 2.0) * self.pitch()
+        (place + 0.5 - self.above()) * self.pitch()
     }
 
     /// The place of a line whose plain ink has its middle so far below the disc's centre.
     pub fn place(&self, middle: Diameters) -> f64 {
-        middle / self.pitch() + (self.places() as f64 - 1.0) / 2.0
+        middle / self.pitch() + self.above() - 0.5
     }
 }
 
@@ -248,7 +386,24 @@ impl fmt::Display for Screen {
             Spacing::Usual => "",
             Spacing::Wide => "-wide",
         };
-        write!(formatter, "{shape}-{}{spacing}", self.lines.count())
+        write!(formatter, "{shape}-{}{spacing}", self.lines.count())?;
+        if let Some(strip) = self.strip {
+            write!(formatter, "-{strip}")?;
+        }
+        match self.ground {
+            Ground::Dark => Ok(()),
+            Ground::Light => formatter.write_str("-light"),
+        }
+    }
+}
+
+impl fmt::Display for Strip {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let edge = match self.edge {
+            Edge::Top => "top",
+            Edge::Bottom => "bottom",
+        };
+        write!(formatter, "{edge}{}", self.hundredths)
     }
 }
 
@@ -256,15 +411,41 @@ impl FromStr for Screen {
     type Err = NoScreen;
 
     fn from_str(text: &str) -> Result<Self, NoScreen> {
-        let spelt = |screen: &Self| screen.to_string() == text;
-        Self::all().find(spelt).ok_or(NoScreen)
+        let mut screen = Self::DEFAULT;
+        let mut words = text.split('-');
+        let _shape = words.next();
+        let lines = words.next().and_then(|word| word.parse().ok());
+        screen.lines = lines.and_then(Lines::from_count).ok_or(NoScreen)?;
+        for word in words {
+            match word {
+                "wide" => screen.spacing = Spacing::Wide,
+                "light" => screen.ground = Ground::Light,
+                _ => screen.strip = Some(word.parse()?),
+            }
+        }
+        // One screen has one spelling: nothing twice, and all in its order.
+        (screen.to_string() == text)
+            .then_some(screen)
+            .ok_or(NoScreen)
+    }
+}
+
+impl FromStr for Strip {
+    type Err = NoScreen;
+
+    fn from_str(text: &str) -> Result<Self, NoScreen> {
+        let mut strips = Edge::ALL.into_iter().flat_map(Self::all);
+        strips
+            .find(|strip| strip.to_string() == text)
+            .ok_or(NoScreen)
     }
 }
 
 /// The text names no screen.
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "no such screen; round-11, round-10, round-8 and round-6 are known, each with -wide after it too"
+    "no such screen; round-11, round-10, round-8 and round-6 are known, each with -wide, then -top8, -top12, -top16, \
+     -bottom8, -bottom12 or -bottom16, then -light after it too"
 )]
 pub struct NoScreen;
 
@@ -426,6 +607,80 @@ mod tests {
                 total(one).total_cmp(&total(other))
             });
             assert_eq!(best, Some(screen.places()), "{screen}");
+        }
+    }
+
+    /// All screens that there are.
+    fn every() -> impl Iterator<Item = Screen> {
+        let strips = |screen| Screen::strips().map(move |strip| Screen { strip, ..screen });
+        let grounds = |screen| Ground::ALL.map(|ground| Screen { ground, ..screen });
+        Screen::all().flat_map(strips).flat_map(grounds)
+    }
+
+    #[test]
+    fn every_screen_is_spelt_as_it_is_read_and_has_one_spelling() {
+        let mut spelt: Vec<String> = every().map(|screen| screen.to_string()).collect();
+        for (screen, name) in every().zip(&spelt) {
+            assert_eq!(name.parse(), Ok(screen));
+        }
+        assert!(spelt.contains(&"round-10-wide-top12-light".to_owned()));
+        spelt.sort_unstable();
+        spelt.dedup();
+        assert_eq!(spelt.len(), 8 * 7 * 2);
+        for no_screen in [
+            "round-10-light-wide",
+            "round-10-light-top12",
+            "round-10-top12-wide",
+            "round-10-top12-top12",
+            "round-10-top12-bottom8",
+            "round-10-top9",
+            "round-10-top012",
+            "round-10-dark",
+            "round-10-none",
+            "round-10-light-",
+        ] {
+            assert_eq!(no_screen.parse::<Screen>(), Err(NoScreen), "{no_screen}");
+        }
+    }
+
+    #[test]
+    fn no_line_of_a_screen_with_a_strip_is_under_the_strip_or_wasted() {
+        let typeface = Typeface::read(notosans::REGULAR_TTF).unwrap();
+        for screen in every().filter(|screen| screen.strip.is_some()) {
+            let em = screen.lines.em(&typeface);
+            let plain = typeface.plain_ink.scaled(em);
+            let whole = Screen {
+                strip: None,
+                ..screen
+            };
+            let ends = |screen: &Screen, place: f64| {
+                let baseline = screen.middle(place) + (plain.rise - plain.fall) / 2.0;
+                // An accented capital is as high as an em, and a cedilla reaches as low as a descender.
+                (baseline - em, baseline + plain.fall)
+            };
+            let last = screen.places() as f64 - 1.0;
+            let (top, bottom) = (ends(&screen, 0.0).0, ends(&screen, last).1);
+            assert!(top >= -0.5 + screen.taken(Edge::Top), "{screen}: {top}");
+            assert!(
+                bottom <= 0.5 - screen.taken(Edge::Bottom),
+                "{screen}: {bottom}"
+            );
+            // The lines are some of the whole disc's, and where one fewer is there, it would not be free.
+            let first = whole.place(screen.middle(0.0));
+            close(first, first.round());
+            let lost = screen.whole_places() - screen.places();
+            assert!(
+                lost as f64 * screen.pitch() < 0.16 + 1.5 * screen.pitch(),
+                "{screen}"
+            );
+            close(screen.place(screen.middle(1.5)), 1.5);
+            close(
+                screen.centre(),
+                (screen.middle(0.0) + screen.middle(last)) / 2.0,
+            );
+            let foot = crate::typeset::foot_places(&screen) as f64 * screen.pitch();
+            let segment = 0.5 - screen.taken(Edge::Bottom) - screen.below() * screen.pitch();
+            assert!(foot + segment >= 0.23 - 1e-9, "{screen}");
         }
     }
 

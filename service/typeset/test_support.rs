@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 use proptest::prelude::*;
 use proptest::sample::select;
 
-use super::screen::{Lines, Screen, Shape, Spacing};
+use super::screen::{Lines, Screen};
 use crate::distil::block::{Block, BlockKind, Marker, Run, Script, Style};
 use crate::distil::language::{Direction, Language};
 use crate::font::Typeface;
@@ -21,9 +21,8 @@ pub fn typeface() -> &'static Typeface {
 /// A round screen.
 pub fn screen(lines: Lines) -> Screen {
     Screen {
-        shape: Shape::Round,
         lines,
-        spacing: Spacing::Usual,
+        ..Screen::DEFAULT
     }
 }
 

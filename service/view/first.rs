@@ -1,9 +1,13 @@
-//! What stands before the discs of a page and is none that was set: a picture, or a field. Never prints a page.
+//! What stands before the discs of a page and is none that was set: a picture, a field, or a question of a first visit.
+//! Never prints a page.
 
 use std::fmt;
 
+use super::asking::{ReadsDisc, WholeDisc};
 use super::form::{Field, FieldDisc};
 use super::pictured::Pictured;
+use super::styles::Needs;
+use crate::typeset::Screen;
 
 /// The first disc of a page, of another kind than those behind it.
 pub enum First<'a> {
@@ -11,6 +15,31 @@ pub enum First<'a> {
     Picture(Pictured<'a>),
     /// A field that words are typed in.
     Field(&'a Field<'a>),
+    /// Which disc is whole.
+    Whole(WholeDisc<'a>),
+    /// Which text reads well.
+    Reads(ReadsDisc<'a>),
+}
+
+impl First<'_> {
+    /// The screen that it is for.
+    pub(super) fn screen(&self) -> Screen {
+        match self {
+            Self::Picture(picture) => picture.screen(),
+            Self::Field(field) => field.screen,
+            Self::Whole(whole) => whole.screen(),
+            Self::Reads(reads) => reads.screen(),
+        }
+    }
+
+    /// What its page needs.
+    pub(super) fn needs(&self) -> Needs {
+        match self {
+            Self::Picture(_) => Needs::Discs,
+            Self::Field(_) => Needs::Field,
+            Self::Whole(_) | Self::Reads(_) => Needs::First,
+        }
+    }
 }
 
 impl fmt::Display for First<'_> {
@@ -18,6 +47,8 @@ impl fmt::Display for First<'_> {
         match self {
             Self::Picture(picture) => picture.fmt(formatter),
             Self::Field(field) => FieldDisc::of(field).fmt(formatter),
+            Self::Whole(whole) => whole.fmt(formatter),
+            Self::Reads(reads) => reads.fmt(formatter),
         }
     }
 }

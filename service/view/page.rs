@@ -5,7 +5,8 @@ use askama::Template;
 use super::choice::Choice;
 use super::first::First;
 use super::rim::rim_class;
-use super::style::{Style, hang_class, mark_class, screen_class, title_class};
+use super::style::{hang_class, mark_class, palette, screen_class, title_class};
+use super::styles::{Needs, Styles};
 use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
@@ -28,8 +29,8 @@ pub struct PageView<'a> {
     pub words: Words,
     /// Whether the last discs offer the text sizes and spacings, and which are chosen.
     pub sizes_of: Option<Screen>,
-    /// The style sheet.
-    pub style: &'a Style,
+    /// The style sheets, of which it has the one for its screen and for what it needs.
+    pub style: &'a Styles,
     /// The script of a page that is read.
     pub script: Option<&'a super::Script>,
 }
@@ -103,12 +104,20 @@ impl PageView<'_> {
             let onward = (number(place) < last).then_some(number(place) + 1);
             self.section(disc, number(place), onward)
         });
+        let screen = self.screen(first.as_ref());
+        let needs = match &first {
+            Some(first) => first.needs(),
+            None if self.sizes_of.is_some() => Needs::Choice,
+            None => Needs::Discs,
+        };
+        let style = self.style.of(screen, needs);
         PageTemplate {
             title: self.title,
             language: self.language.tag(),
             rtl: self.direction == Direction::Rtl,
-            font: &self.style.font,
-            style: &self.style.text,
+            font: style.map_or("", |style| &style.font),
+            style: style.map_or("", |style| &style.text),
+            ground: palette(screen.ground).ground,
             script: self.script.map(|script| script.name.as_str()),
             opened: (self.discs.iter()).any(|disc| disc.kind == DiscKind::Opening),
             first,
@@ -118,6 +127,15 @@ impl PageView<'_> {
                 .map(|screen| Choice::of(self.words, screen, before + self.discs.len())),
         }
         .render()
+    }
+
+    /// For which screen it is set.
+    fn screen(&self, first: Option<&First>) -> Screen {
+        let of_discs = self.discs.first().map(|disc| disc.screen);
+        of_discs
+            .or(self.sizes_of)
+            .or(first.map(First::screen))
+            .unwrap_or(Screen::DEFAULT)
     }
 
     /// A disc as a section: `number` is its own, the first being 1, and `onward` that of the disc to
@@ -322,6 +340,8 @@ struct PageTemplate<'a> {
     rtl: bool,
     font: &'a str,
     style: &'a str,
+    /// The colour of the ground, for the browser's own bar.
+    ground: &'a str,
     script: Option<&'a str>,
     /// Whether a disc bears the page's title as its first heading; else one is said that is not seen.
     opened: bool,

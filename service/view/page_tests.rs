@@ -3,22 +3,19 @@
 use super::*;
 use crate::distil::block::{Block, BlockKind, Marker, Run, Script};
 use crate::font::{FontFiles, REGULAR, Typeface};
-use crate::typeset::{Cell, Item, Lines, Shape, Spacing, Step, typeset};
+use crate::typeset::{Cell, Ground, Item, Lines, Spacing, Step, typeset};
 use crate::view::rim::rim_degrees;
+use crate::view::style::Style;
 use crate::words::Words;
 
-const SCREEN: Screen = Screen {
-    shape: Shape::Round,
-    lines: Lines::Ten,
-    spacing: Spacing::Usual,
-};
+const SCREEN: Screen = Screen::DEFAULT;
 
-fn style() -> Style {
-    Style {
+fn style() -> Styles {
+    Styles::from(Style {
         text: "p>a{}".to_owned(),
         hash: String::new(),
         font: "f.woff2".to_owned(),
-    }
+    })
 }
 
 fn language(tag: &str) -> Language {
@@ -382,20 +379,115 @@ fn sections_stand_in_main_and_lead_on_but_for_the_last() {
         assert_eq!(section.contains(&onward(number + 1)), number < 3);
     }
     let screen = Screen {
-        shape: Shape::Round,
         lines: Lines::Eight,
-        spacing: Spacing::Usual,
+        ..SCREEN
     };
     let page = print(&discs, &targets, Some(screen));
-    assert!(page.contains(&onward(4)));
-    assert!(page.contains(&onward(5)));
-    assert!(!page.contains(&onward(6)));
-    assert!(page.contains("<section class=\"s8 z\" id=4><form method=post action=/screen>"));
-    assert!(page.contains("<section class=\"s8 y\" id=5><form method=post action=/screen>"));
-    // The size, and the spacing.
-    assert_eq!(page.matches(" aria-current=true").count(), 2);
+    for (number, class) in [(4, "s8 z"), (5, "s8 z"), (6, "s8 z x3")] {
+        assert!(page.contains(&onward(number)));
+        let disc =
+            format!("<section class=\"{class}\" id={number}><form method=post action=/screen>");
+        assert!(page.contains(&disc), "{disc}");
+    }
+    assert!(!page.contains(&onward(7)));
+    // The size, the spacing, the ground, and that there is no bar.
+    assert_eq!(page.matches(" aria-current=true").count(), 4);
     assert!(page.contains("value=round-8 aria-label=\"8 lines a disc\" aria-current=true>"));
-    assert!(page.contains("<button class=\"s8 j\" name=screen value=round-8-wide>Wide\nspacing<"));
+    assert!(
+        page.contains("<button class=\"s8 j a\" name=screen value=round-8-wide>Wide\nspacing<")
+    );
+    assert!(page.contains("name=screen value=round-8-light>Light,\nfor sun<"));
+    assert!(page.contains("name=screen value=round-8-top12 aria-label=\"A bar above\"><"));
+}
+
+#[test]
+fn each_choice_leaves_the_others_as_they_are() {
+    let screen: Screen = "round-6-wide-bottom8-light".parse().expect("a screen");
+    let disc = Disc {
+        screen,
+        ..disc(DiscKind::Text, vec![line(0, 0, "a", LineEnd::Set)])
+    };
+    let page = print(&[disc], &[plain()], Some(screen));
+    let offered: Vec<&str> = page
+        .split("name=screen value=")
+        .skip(1)
+        .filter_map(|rest| rest.split([' ', '>']).next())
+        .collect();
+    assert_eq!(
+        offered,
+        [
+            "round-11-wide-bottom8-light",
+            "round-10-wide-bottom8-light",
+            "round-8-wide-bottom8-light",
+            "round-6-wide-bottom8-light",
+            "round-6-bottom8-light",
+            "round-6-wide-bottom8-light",
+            "round-6-wide-bottom8",
+            "round-6-wide-bottom8-light",
+            "round-6-wide-light",
+            "round-6-wide-top8-light",
+            "round-6-wide-bottom8-light",
+            // The heights of a bar that is there.
+            "round-6-wide-bottom8-light",
+            "round-6-wide-bottom12-light",
+            "round-6-wide-bottom16-light",
+        ]
+    );
+}
+
+#[test]
+fn a_page_has_the_style_sheet_of_its_screen_and_of_what_it_needs() {
+    let files = FontFiles::make(REGULAR).expect("a font");
+    let typeface = Typeface::read(REGULAR).expect("a font");
+    let styles = Styles::make(&typeface, &files).expect("style sheets");
+    let language = language("en");
+    let mut hashes = Vec::new();
+    for screen in [
+        "round-10",
+        "round-10-light",
+        "round-10-top8",
+        "round-10-bottom8",
+    ] {
+        let screen: Screen = screen.parse().expect("a screen");
+        let discs = [Disc {
+            screen,
+            ..disc(DiscKind::Text, vec![line(0, 0, "a", LineEnd::Set)])
+        }];
+        for sizes_of in [None, Some(screen)] {
+            let page = PageView {
+                title: "Ebb",
+                language: &language,
+                direction: Direction::Ltr,
+                discs: &discs,
+                targets: &[plain()],
+                words: Words::default(),
+                sizes_of,
+                style: &styles,
+                script: None,
+            };
+            let page = page.print().expect("a page");
+            let hash = crate::view::style_hash(&page).expect("a style sheet");
+            assert!(styles.has(&hash));
+            let light = screen.ground == Ground::Light;
+            let colour = format!(
+                "<meta name=theme-color content={}>",
+                if light { "#fff" } else { "#000" }
+            );
+            assert!(
+                page.contains(&colour)
+                    && page.contains(if light {
+                        "color-scheme:light"
+                    } else {
+                        "color-scheme:dark"
+                    })
+            );
+            hashes.push(hash);
+        }
+    }
+    hashes.sort_unstable();
+    hashes.dedup();
+    assert_eq!(hashes.len(), 8);
+    assert!(!styles.has("other"));
 }
 
 #[test]
@@ -424,7 +516,9 @@ fn a_wide_page_keeps_its_spacing_where_a_size_is_chosen_and_its_size_where_a_spa
 fn every_mark_that_hangs_out_has_a_rule_of_its_width() {
     let files = FontFiles::make(REGULAR).expect("a font");
     let typeface = Typeface::read(REGULAR).expect("a font");
-    let sheet = Style::make(&typeface, &files).expect("a style sheet").text;
+    let sheet = Style::make(&typeface, &files, Ground::Dark)
+        .expect("a style sheet")
+        .text;
     let numbers = [-1, 0, 1, 9, 10, 99, 100].map(Marker::Number);
     let markers = numbers.into_iter().chain([Marker::Bullet]);
     let kinds = markers.flat_map(|marker| (1..=4).map(move |depth| (depth, marker)));
@@ -480,6 +574,19 @@ fn the_mark_along_the_rim_goes_where_no_text_is() {
     ] {
         assert_eq!(rim_degrees(disc, number, 4), Some(degrees));
         assert_eq!(rim_class(disc, number, 4), class);
+    }
+    // Beside a strip it goes from one end of that to the other: acos(1 - 2 * 0.12) is 40.5 degrees, and the bar's
+    // half is 3 more.
+    for (screen, degrees) in [
+        ("round-10-top12", [110, 180, 245, 315]),
+        ("round-10-bottom12", [290, 0, 65, 135]),
+    ] {
+        let blank = Disc {
+            screen: screen.parse().expect("a screen"),
+            ..disc(DiscKind::Text, vec![])
+        };
+        let found = [1, 2, 3, 4].map(|number| rim_degrees(&blank, number, 4));
+        assert_eq!(found, degrees.map(Some), "{screen}");
     }
     let rows = disc(DiscKind::Rows, vec![]);
     assert_eq!(rim_degrees(&rows, 1, 4), None);

@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::style::screen_class;
-use crate::typeset::Screen;
+use crate::typeset::{Edge, Screen};
 use crate::words::Words;
 
 /// The first disc of a page, with a picture.
@@ -11,6 +11,7 @@ use crate::words::Words;
 #[template(path = "picture.html")]
 pub struct Pictured<'a> {
     class: String,
+    screen: Screen,
     fittings: &'a [Fitting],
     address: &'a str,
     told: &'a str,
@@ -36,6 +37,17 @@ impl Fitting {
 }
 
 impl<'a> Pictured<'a> {
+    /// The screen that it is for.
+    pub(super) fn screen(&self) -> Screen {
+        self.screen
+    }
+
+    /// The least width of the page in pixels of CSS: that of a disc of which a strip leaves as much as a picture needs.
+    fn least_width(&self, fitting: &Fitting) -> f64 {
+        let taken: f64 = Edge::ALL.map(|edge| self.screen.taken(edge)).iter().sum();
+        (100.0 * fitting.least() / (1.0 - taken)).ceil() / 100.0
+    }
+
     /// A picture of which `fittings` are for discs from a size on, the largest first, and the one at `address` for
     /// those below; `told` is said in its place. The disc leads on, which is said in `words`.
     pub fn new(
@@ -47,6 +59,7 @@ impl<'a> Pictured<'a> {
     ) -> Self {
         Self {
             class: screen_class(screen),
+            screen,
             fittings,
             address,
             told,

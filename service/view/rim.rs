@@ -3,7 +3,7 @@
 
 use std::f64::consts::SQRT_2;
 
-use crate::typeset::{Disc, DiscKind, Line};
+use crate::typeset::{Disc, DiscKind, Edge, Line, Screen};
 
 /// The steps of a full turn.
 pub const STEPS: usize = 24;
@@ -59,13 +59,39 @@ pub fn rim_class(disc: &Disc, number: usize, of: usize) -> String {
 }
 
 fn place(disc: &Disc, number: usize, of: usize) -> Option<usize> {
-    let exact = number * STEPS / of.max(1) % STEPS * PLACES;
+    let hidden = hidden_places(disc);
+    let exact = if hidden == 0 {
+        number * STEPS / of.max(1) % STEPS * PLACES
+    } else {
+        // It goes around from one end of the strip to the other.
+        let start = match disc.screen.strip.map(|strip| strip.edge) {
+            Some(Edge::Bottom) => ALL / 2 + hidden,
+            _ => hidden,
+        };
+        (start + number * (ALL - 2 * hidden) / of.max(1)) % ALL
+    };
     let mut moves = MOVES.iter().map(|moved| (exact + moved) % ALL);
     let found = moves.find(|&place| is_free(disc, place)).unwrap_or(exact);
     (disc.kind != DiscKind::Rows).then_some(found)
 }
 
-/// Whether the mark touches no line of a disc, nor comes within a pixel of 192 of one.
+/// How many places on either side of its middle a strip covers, the length of the mark with them.
+fn hidden_places(disc: &Disc) -> usize {
+    let taken: f64 = Edge::ALL.map(|edge| disc.screen.taken(edge)).iter().sum();
+    if taken == 0.0 {
+        return 0;
+    }
+    let half = (1.0 - 2.0 * taken).acos() + ((LENGTH / 2.0 + WHITE) / OUTER).atan();
+    (half.to_degrees() / PLACE_DEGREES as f64).ceil() as usize
+}
+
+/// Whether a point is where a strip is.
+fn is_covered(screen: &Screen, y: f64) -> bool {
+    let end = |edge| 0.5 - screen.taken(edge);
+    y < -end(Edge::Top) || y > end(Edge::Bottom)
+}
+
+/// Whether the mark is under no strip and touches no line of a disc, nor comes within a pixel of 192 of one.
 fn is_free(disc: &Disc, place: usize) -> bool {
     let (sin, cos) = ((place * PLACE_DEGREES) as f64).to_radians().sin_cos();
     let corners = [-1.0, -0.5, 0.0, 0.5, 1.0].into_iter().flat_map(|along| {
@@ -76,9 +102,10 @@ fn is_free(disc: &Disc, place: usize) -> bool {
         let (x, y) = (along * cos + out * sin, along * sin - out * cos);
         (x / 100.0, y / 100.0)
     });
-    points
-        .into_iter()
-        .all(|point| !disc.lines.iter().any(|line| is_inked(line, disc, point)))
+    points.into_iter().all(|point| {
+        !is_covered(&disc.screen, point.1)
+            && !disc.lines.iter().any(|line| is_inked(line, disc, point))
+    })
 }
 
 /// The least white around the mark, in hundredths of the diameter: the diagonal of a pixel of 192.

@@ -1,4 +1,4 @@
-//! The one style element of all pages, and the hash by which the content policy knows it.
+//! The style sheet of a page, and the hash by which the content policy knows it. Never decides which a page has.
 
 use askama::Template;
 use base64::Engine;
@@ -7,9 +7,9 @@ use sha2::{Digest, Sha256};
 
 use super::rim;
 use crate::font::{FontFile, FontFiles, Typeface};
-use crate::palette::{PALETTE, Palette};
+use crate::palette::{LIGHT, PALETTE, Palette};
 use crate::typeset::{
-    GUTTER_EM, Lines, Mark, Screen, Spacing, Step, TITLE_GAP, foot_places, spacing_after,
+    GUTTER_EM, Ground, Lines, Mark, Screen, Spacing, Step, TITLE_GAP, foot_places, spacing_after,
 };
 
 /// The style sheet, made once for a typeface. Lengths of discs are multiples of its `--v`, a hundredth
@@ -24,7 +24,21 @@ pub struct Style {
     pub font: String,
 }
 
-/// The classes of what is set for a screen: its size, and the wide spacing.
+/// The colours of a ground.
+pub(super) fn palette(ground: Ground) -> &'static Palette {
+    match ground {
+        Ground::Dark => &PALETTE,
+        Ground::Light => &LIGHT,
+    }
+}
+
+/// The hash of a style sheet, as a content policy spells it.
+pub(super) fn hash_of(text: &str) -> String {
+    STANDARD.encode(Sha256::digest(text.as_bytes()))
+}
+
+/// The classes of what is set for a screen: its size, and the wide spacing. What else a screen is its page's style sheet
+/// says.
 pub fn screen_class(screen: Screen) -> String {
     let spacing = match screen.spacing {
         Spacing::Usual => "",
@@ -90,12 +104,18 @@ const HANGING: [Mark; 5] = [
 ];
 
 impl Style {
-    /// Makes the style sheet of the served pages, which takes the fonts from the service.
+    /// Makes the style sheet of plain pages on a ground, which takes the fonts from the service.
     ///
     /// # Errors
     /// The template cannot be printed, which does not happen.
-    pub fn make(typeface: &Typeface, files: &FontFiles) -> Result<Self, askama::Error> {
-        Self::with(typeface, files, |file| format!("/font/{}", file.name))
+    pub fn make(
+        typeface: &Typeface,
+        files: &FontFiles,
+        ground: Ground,
+    ) -> Result<Self, askama::Error> {
+        Self::with(typeface, files, ground, |file| {
+            format!("/font/{}", file.name)
+        })
     }
 
     /// Makes a style sheet that holds the fonts, for a page that loads nothing.
@@ -103,31 +123,26 @@ impl Style {
     /// # Errors
     /// The template cannot be printed, which does not happen.
     pub fn self_contained(typeface: &Typeface, files: &FontFiles) -> Result<Self, askama::Error> {
-        Self::with(typeface, files, |file| {
+        Self::with(typeface, files, Ground::Dark, |file| {
             format!("data:font/woff2;base64,{}", STANDARD.encode(&file.bytes))
         })
     }
 
-    /// The style sheet of pages with a field, which alone carry what that needs.
-    ///
-    /// # Errors
-    /// The template cannot be printed, which does not happen.
-    pub fn of_fields(&self) -> Result<Self, askama::Error> {
-        let more = FieldSheet { palette: &PALETTE }.render()?;
-        Ok(Self::of(
-            self.text.clone() + &more.replace('\n', ""),
-            self.font.clone(),
-        ))
+    /// This one with more behind it.
+    pub(super) fn with_more(&self, more: &str) -> Self {
+        let text = self.text.clone() + &more.replace('\n', "");
+        Self::of(text, self.font.clone())
     }
 
     fn of(text: String, font: String) -> Self {
-        let hash = STANDARD.encode(Sha256::digest(text.as_bytes()));
+        let hash = hash_of(&text);
         Self { text, hash, font }
     }
 
     fn with(
         typeface: &Typeface,
         files: &FontFiles,
+        ground: Ground,
         source: impl Fn(&FontFile) -> String,
     ) -> Result<Self, askama::Error> {
         let drawn = [
@@ -149,21 +164,18 @@ impl Style {
                     unicode_range: &file.unicode_range,
                 })
                 .collect(),
-            palette: &PALETTE,
+            scheme: match ground {
+                Ground::Dark => "dark",
+                Ground::Light => "light",
+            },
+            palette: palette(ground),
             ch_width: to_figures(typeface.ch_width, 4),
             sink: to_figures(typeface.sink, 4),
             ems: Lines::ALL.map(|lines| Em {
                 lines: lines.count(),
                 em: rounded(lines.em(typeface) * 100.0),
             }),
-            stacks: Screen::all()
-                .map(|screen| Stack {
-                    selector: screen_class(screen).replace(' ', "."),
-                    pitch: rounded(screen.pitch() * 100.0),
-                    half: screen.places() as f64 / 2.0,
-                    foot: foot_places(&screen),
-                })
-                .collect(),
+            stacks: Screen::all().map(Stack::of).collect(),
             titles: Step::all()
                 .filter(|&size| size != Step::OWN)
                 .map(|size| Title {
@@ -223,6 +235,7 @@ fn to_figures(value: f64, figures: i32) -> f64 {
 #[template(path = "disc.css", escape = "none")]
 struct Sheet<'a> {
     faces: Vec<FontFace<'a>>,
+    scheme: &'static str,
     palette: &'a Palette,
     ch_width: f64,
     sink: f64,
@@ -239,12 +252,6 @@ struct Sheet<'a> {
     rim: Rim,
 }
 
-#[derive(Template)]
-#[template(path = "field.css", escape = "none")]
-struct FieldSheet<'a> {
-    palette: &'a Palette,
-}
-
 struct FontFace<'a> {
     source: String,
     unicode_range: &'a str,
@@ -255,12 +262,25 @@ struct Em {
     em: f64,
 }
 
-/// How the lines of a screen stand on each other.
-struct Stack {
-    selector: String,
+/// How the lines of a screen stand on each other, and how many places there are above and below the disc's centre.
+pub(super) struct Stack {
+    pub(super) selector: String,
     pitch: f64,
-    half: f64,
-    foot: usize,
+    pub(super) above: f64,
+    pub(super) below: f64,
+    pub(super) foot: usize,
+}
+
+impl Stack {
+    pub(super) fn of(screen: Screen) -> Self {
+        Self {
+            selector: screen_class(screen).replace(' ', "."),
+            pitch: rounded(screen.pitch() * 100.0),
+            above: screen.above(),
+            below: screen.below(),
+            foot: foot_places(&screen),
+        }
+    }
 }
 
 /// How much larger a title is than its particulars.

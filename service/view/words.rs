@@ -9,6 +9,18 @@ say! {
     spacing_usual = "spacing-usual";
     /// Wide spacing, likewise.
     spacing_wide = "spacing-wide";
+    /// The dark ground, as one to choose.
+    ground_dark = "ground-dark";
+    /// The light ground, likewise; two lines.
+    ground_light = "ground-light";
+    /// What the disc is about on which the browser's bar is told.
+    bar = "bar";
+    /// The picture of a disc without a bar is called, where it cannot be seen.
+    whole_disc = "whole-disc";
+    /// That of one with a bar above.
+    bar_above = "bar-above";
+    /// That of one with a bar below.
+    bar_below = "bar-below";
 }
 
 impl Words {

@@ -6,6 +6,7 @@ use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 use super::cache::Printed;
+use super::policy::StyledBy;
 
 /// Answers with a page that shows what was done on others: a browser keeps none of it, so that one step back shows it
 /// as it is now.
@@ -50,6 +51,9 @@ fn printed_as(
     } else {
         (status, Body::from(printed.plain.clone())).into_response()
     };
+    if let Some(hash) = &printed.style {
+        response.extensions_mut().insert(StyledBy(hash.clone()));
+    }
     let set = response.headers_mut();
     set.insert(header::CONTENT_TYPE, HeaderValue::from_static(kind));
     set.insert(

@@ -163,7 +163,10 @@ fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<Partic
         particulars.push(named(authors));
     }
     let zone = &web.shared.time_zone;
-    let time = words.full_time(article.published, zone, screen);
+    let time = match words.age(article.published, web.shared.clock.now(), zone) {
+        Some(age) => words.old_time(article.published, &age, zone, screen),
+        None => words.full_time(article.published, zone, screen),
+    };
     let length = words.full_length(article.words, &article.language);
     particulars.extend([said(time), said(length)]);
     particulars

@@ -8,6 +8,7 @@ use flate2::Compression;
 use flate2::write::GzEncoder;
 
 use crate::store::Place;
+use crate::view::style_hash;
 
 /// A page that is ready to be sent.
 #[derive(Clone, Debug)]
@@ -18,6 +19,8 @@ pub struct Printed {
     pub gzip: Bytes,
     /// A digest of its content.
     pub digest: String,
+    /// The hash of its style sheet; none where it is no page.
+    pub style: Option<String>,
     /// Where each of its discs begins in its article; none where it is a page of none.
     pub starts: Vec<Place>,
 }
@@ -38,9 +41,10 @@ impl Printed {
             .unwrap_or_default();
         let digest = blake3::hash(page.as_bytes()).to_hex()[..20].to_owned();
         Self {
-            plain: page.into(),
             gzip: gzip.into(),
             digest,
+            style: style_hash(&page),
+            plain: page.into(),
             starts,
         }
     }

@@ -12,7 +12,6 @@ use url::form_urlencoded;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::policy::HasField;
 use super::{Web, answer, message};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::{Direction, Language};
@@ -43,12 +42,8 @@ pub async fn find(
         let known: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
         let Query(asking) = asking.map_err(|_| WebError::NoPage)?;
         let goes = method == Method::GET && answer::is_navigation(&headers);
-        let (printed, field) = show(&web, known, asking, goes).await?;
-        let mut response = answer::page(&headers, StatusCode::OK, &printed);
-        if let Some(field) = field {
-            response.extensions_mut().insert(field);
-        }
-        Ok(response)
+        let printed = show(&web, known, asking, goes).await?;
+        Ok(answer::page(&headers, StatusCode::OK, &printed))
     };
     let shown = shown.await;
     message::or_message(&web, &screen, &headers, shown).await
@@ -66,10 +61,7 @@ pub async fn forget(web: Web, Asked(screen): Asked<String>, headers: HeaderMap) 
     message::or_message(&web, &screen, &headers, done).await
 }
 
-/// A page that was printed, and whether it has a field.
-type Shown = (Printed, Option<HasField>);
-
-async fn show(web: &Web, screen: Screen, asking: Asking, goes: bool) -> Result<Shown, WebError> {
+async fn show(web: &Web, screen: Screen, asking: Asking, goes: bool) -> Result<Printed, WebError> {
     let store = &web.shared.store;
     let Some(typed) = asking.q else {
         return ask(web, screen, Told::default()).await;
@@ -105,7 +97,7 @@ async fn show(web: &Web, screen: Screen, asking: Asking, goes: bool) -> Result<S
         .pool
         .run(move || compose(&composer, screen, &results, now))
         .await??;
-    Ok((printed, None))
+    Ok(printed)
 }
 
 /// What is told around the field.
@@ -136,7 +128,7 @@ impl Told {
 }
 
 /// The page with the field, and the last searches below it.
-async fn ask(web: &Web, screen: Screen, mut told: Told) -> Result<Shown, WebError> {
+async fn ask(web: &Web, screen: Screen, mut told: Told) -> Result<Printed, WebError> {
     let store = &web.shared.store;
     let searches = store.searches(READER).await?;
     let unfindable = store.unfindable_count().await?;
@@ -149,7 +141,7 @@ async fn ask(web: &Web, screen: Screen, mut told: Told) -> Result<Shown, WebErro
         .pool
         .run(move || compose_field(&composer, screen, &told, &searches))
         .await??;
-    Ok((printed, Some(HasField)))
+    Ok(printed)
 }
 
 fn compose_field(
@@ -210,7 +202,7 @@ fn compose_field(
         targets: &targets,
         words: said,
         sizes_of: None,
-        style: &web.shared.field_style,
+        style: &web.shared.style,
         script: None,
     };
     page.print_after(Some(First::Field(&field)))

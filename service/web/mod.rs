@@ -46,7 +46,7 @@ use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
 use crate::store::Store;
 use crate::typeset::Screen;
-use crate::view::{PrintError, Script, Style};
+use crate::view::{PrintError, Script, Styles};
 use crate::words::Words;
 
 /// What all pages share, and the words for whom it answers. Cheap to clone.
@@ -82,10 +82,8 @@ pub struct Shared {
     read_entries: ReadEntries,
     typeface: Arc<Typeface>,
     fonts: FontFiles,
-    style: Arc<Style>,
+    style: Styles,
     script: Script,
-    /// That of pages with a field.
-    field_style: Style,
     cache: cache::Cache,
 }
 
@@ -120,8 +118,7 @@ impl Web {
     ) -> Result<Self, WebSetupError> {
         let typeface = Typeface::read(REGULAR)?;
         let fonts = FontFiles::make(REGULAR)?;
-        let style = Arc::new(Style::make(&typeface, &fonts)?);
-        let field_style = style.of_fields()?;
+        let style = Styles::make(&typeface, &fonts)?;
         let Settings {
             time_zone,
             screen,
@@ -142,7 +139,6 @@ impl Web {
             fonts,
             style,
             script: Script::turning(),
-            field_style,
             cache,
         };
         Ok(Self {
@@ -155,6 +151,7 @@ impl Web {
     pub fn router(self) -> Router {
         Router::new()
             .route("/", get(root::root))
+            .route("/whole", post(root::answered))
             .route("/screen", post(screens::choose))
             .route("/favicon.ico", get(fonts::no_icon))
             .route("/font/licence", get(fonts::licence))
@@ -175,6 +172,7 @@ impl Web {
             .route("/{screen}/seen/{marking}", get(seen::told))
             .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))
+            .route("/{screen}/reads", get(root::sizes))
             .route("/{screen}/find", get(find::find))
             .route("/{screen}/find/forget", post(find::forget))
             .route("/{screen}/{entry}", get(article::article))
@@ -215,7 +213,7 @@ pub enum WebSetupError {
     /// The font.
     #[error(transparent)]
     Font(#[from] FontError),
-    /// The style sheet.
-    #[error("the style sheet cannot be printed: {0}")]
+    /// A style sheet.
+    #[error("a style sheet cannot be printed: {0}")]
     Style(#[from] PrintError),
 }

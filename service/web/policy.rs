@@ -7,9 +7,9 @@ use axum::response::Response;
 
 use super::Web;
 
-/// Put among an answer's extensions, it says that its page has the style sheet of fields.
-#[derive(Clone, Copy)]
-pub struct HasField;
+/// Put among an answer's extensions, it says by its hash which style sheet its page has.
+#[derive(Clone)]
+pub struct StyledBy(pub String);
 
 /// Sets the headers. A page may load nothing but this service's fonts, pictures and sounds, run nothing but
 /// this service's script, which tells nobody else anything, be framed by nobody, and has one style element,
@@ -17,14 +17,13 @@ pub struct HasField;
 pub async fn policy(State(web): State<Web>, request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
     let style = match response.extensions().get() {
-        Some(HasField) => &web.shared.field_style,
-        None => &web.shared.style,
+        Some(StyledBy(hash)) if web.shared.style.has(hash) => format!("'sha256-{hash}'"),
+        _ => "'none'".to_owned(),
     };
     let policy = format!(
-        "default-src 'none'; style-src 'sha256-{}'; font-src 'self'; img-src 'self'; media-src 'self'; \
+        "default-src 'none'; style-src {style}; font-src 'self'; img-src 'self'; media-src 'self'; \
          script-src 'self'; connect-src 'self'; \
          form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
-        style.hash
     );
     let headers = response.headers_mut();
     if let Ok(policy) = HeaderValue::from_str(&policy) {

@@ -1,4 +1,4 @@
-//! Choosing the text size and the spacing: kept for that browser, in a cookie.
+//! Choosing a screen: kept for that browser, in a cookie. Never asks.
 
 use axum::Form;
 use axum::extract::rejection::FormRejection;
@@ -18,6 +18,13 @@ pub struct Choice {
     screen: String,
 }
 
+impl Choice {
+    /// The screen that a form names.
+    pub fn screen(choice: Result<Form<Self>, FormRejection>) -> Option<Screen> {
+        choice.ok()?.0.screen.parse().ok()
+    }
+}
+
 /// How long the cookie is kept: a year, in seconds.
 const YEAR_SECONDS: u32 = 31_536_000;
 
@@ -27,10 +34,7 @@ pub async fn choose(
     headers: HeaderMap,
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
-    let screen = choice
-        .ok()
-        .and_then(|Form(choice)| choice.screen.parse::<Screen>().ok());
-    let Some(screen) = screen else {
+    let Some(screen) = Choice::screen(choice) else {
         let fault = WebError::Unreadable(Words::choose_on_index);
         return message::or_message(&web, "", &headers, Err(fault)).await;
     };

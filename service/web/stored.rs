@@ -80,14 +80,18 @@ fn key(web: &Web, screen: Screen, page: &str, article: &StoredArticle) -> [u8; 3
     let mut hasher = blake3::Hasher::new();
     hasher.update(article.hash.as_bytes());
     let (entry, screen) = (article.entry.to_string(), screen.to_string());
+    // What it says of its age changes with time alone.
+    let age = (web.words).age(article.published, shared.clock.now(), &shared.time_zone);
+    let age = age.unwrap_or_default();
     for part in [
+        &age,
         web.words.language().tag(),
         &entry,
         &screen,
         page,
         zone,
         &shared.typeface.digest,
-        &shared.style.hash,
+        &shared.style.digest,
         &shared.script.name,
     ] {
         hasher.update(part.as_bytes()).update(&[0]);

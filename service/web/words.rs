@@ -1,6 +1,8 @@
 //! The words of the pages, in a reader's language: times, lengths, names of controls. Never holds a text: those stand in
 //! `templates/messages/`.
 
+mod screen;
+
 use axum::http::{HeaderMap, header};
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
@@ -122,6 +124,11 @@ const MOST_OTHER_SOURCE: usize = 24;
 /// Times and lengths.
 impl Words {
     fn time(self, id: &'static str, time: &ZonedDateTime) -> String {
+        self.time_and_age(id, time, "")
+    }
+
+    /// A time, with an age for messages that tell one.
+    fn time_and_age(self, id: &'static str, time: &ZonedDateTime, age: &str) -> String {
         let two_digits = |number: i8| Value::from(format!("{number:02}"));
         let variables = [
             ("year", i32::from(time.year()).into()),
@@ -133,6 +140,7 @@ impl Words {
             ),
             ("hour", two_digits(time.hour())),
             ("minute", two_digits(time.minute())),
+            ("age", age.into()),
         ];
         self.tell(id, variables)
     }

@@ -143,11 +143,44 @@ spacing-wide =
     Großer
     Abstand
 
+## A first visit. The first two have a line of a disc for each of theirs, of at most 27 characters.
+first-visit = Erster Besuch
+caution-and-whole =
+    Zum Lesen anhalten: nie
+    im Gehen oder im Verkehr.
+    Die Regeln vor Ort gelten.
+    Was gleicht dem Schirm?
+whole-told = Ein Browser kann eine eigene Leiste über den oberen oder den unteren Rand legen. Auf die Scheibe tippen, die so aussieht wie diese. Nichts gilt für immer: Die letzten Scheiben der Übersicht ändern es.
+as-set-at-home = Wie zu Hause eingestellt
+which-reads-well = Was liest sich gut?
+sample =
+    Liest
+    gut
+
+## The screen.
+bar = Browserleiste
+whole-disc = Die ganze Scheibe
+bar-above = Eine Leiste oben
+bar-below = Eine Leiste unten
+ground-dark = Dunkel
+ground-light =
+    Hell, in
+    der Sonne
+
+## What is old. The first two have the variables of times, too.
+old-day = { weekday }, { $day }. { month } { $year }, { $age }
+old-day-in-short = { weekday-in-short }, { $day }. { month-in-short } { $year }, { $age }
+years-old = { $years ->
+    [one] 1 Jahr alt
+   *[other] { $years } Jahre alt
+    }
+months-old = { $months } Monate alt
+
 ## What went wrong.
 not-shown = Nicht gezeigt
 no-page = Diese Seite gibt es hier nicht. Vielleicht ist sie nicht mehr da, oder die Adresse ist vertippt.
 went-wrong = Zu Hause ging etwas schief. Was, steht im Protokoll des Dienstes. In einer Minute noch einmal versuchen.
 no-such-disc = Diese Scheibe gibt es nicht.
-choose-on-index = Größe und Abstand der Schrift werden auf den letzten Scheiben der Übersicht gewählt.
+choose-on-index = Gewählt wird auf der ersten Seite oder auf den letzten Scheiben der Übersicht.
 unknown-host = Dieser Dienst heißt nicht so. Der Name gehört unter `hosts` in die Config-Datei; sonst hilft die Adresse in Zahlen.
 from-elsewhere = Das kam von der Seite eines anderen. Hier gelten nur die Knöpfe der eigenen Seiten dieses Dienstes.

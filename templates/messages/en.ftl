@@ -143,11 +143,44 @@ spacing-wide =
     Wide
     spacing
 
+## A first visit. The first two have a line of a disc for each of theirs, of at most 27 characters.
+first-visit = First visit
+caution-and-whole =
+    Stop to read: never while
+    walking, driving or riding.
+    The local rules come first.
+    Which is like this screen?
+whole-told = A browser may lay a bar of its own over the top or the bottom. Tap the disc that looks like yours. Nothing is set for good: the last discs of the index change it.
+as-set-at-home = As set at home
+which-reads-well = Which reads well?
+sample =
+    Reads
+    well
+
+## The screen.
+bar = Browser’s bar
+whole-disc = The whole disc
+bar-above = A bar above
+bar-below = A bar below
+ground-dark = Dark
+ground-light =
+    Light,
+    for sun
+
+## What is old. The first two have the variables of times, too.
+old-day = { weekday } { $day } { month } { $year }, { $age }
+old-day-in-short = { weekday-in-short } { $day } { month-in-short } { $year }, { $age }
+years-old = { $years ->
+    [one] 1 year old
+   *[other] { $years } years old
+    }
+months-old = { $months } months old
+
 ## What went wrong.
 not-shown = Not shown
 no-page = There is no such page here. It may have gone, or its address was mistyped.
 went-wrong = Something went wrong at home. The service's log says what. Try again in a minute.
 no-such-disc = There is no such disc.
-choose-on-index = Choose a text size or spacing on the index's last discs.
+choose-on-index = Choose on the first page, or on the index's last discs.
 unknown-host = This service does not go by that name. Add the name to `hosts` in its config file, or use its address by number.
 from-elsewhere = This came from another site's page. Use the buttons of this service's own pages.

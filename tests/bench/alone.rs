@@ -7,7 +7,7 @@ use tondo::typeset::hyphenate::Divider;
 use tondo::typeset::linebreak::{
     Breaker, Candidate, Cost, End, Fragment, Line, Page, Paragraph, Space,
 };
-use tondo::typeset::{Lines, Screen, Shape, Spacing, Weights};
+use tondo::typeset::{Lines, Screen, Weights};
 
 /// A text cut into fragments, one paragraph a block.
 pub struct Text {
@@ -59,9 +59,8 @@ impl Text {
         let em = lines.em(typeface);
         let plain = typeface.plain_ink.scaled(em);
         let screen = Screen {
-            shape: Shape::Round,
             lines,
-            spacing: Spacing::Usual,
+            ..Screen::DEFAULT
         };
         let chord = |slot: usize| screen.free_width(screen.middle(slot as f64), plain, plain);
         let paragraph = |block: &Block| {

@@ -17,16 +17,13 @@ use faults::Faults;
 use tondo::distil::Article;
 use tondo::distil::block::{Block, BlockKind, Marker};
 use tondo::font::Typeface;
-use tondo::typeset::{
-    Disc, Item, Job, Line, LineEnd, LineKind, Lines, Screen, Shape, Spacing, Weights,
-};
+use tondo::typeset::{Disc, Item, Job, Line, LineEnd, LineKind, Lines, Screen, Weights};
 
 /// A round screen of that size.
 fn screen(lines: Lines) -> Screen {
     Screen {
-        shape: Shape::Round,
         lines,
-        spacing: Spacing::Usual,
+        ..Screen::DEFAULT
     }
 }
 

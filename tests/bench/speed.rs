@@ -42,14 +42,13 @@ use tondo::distil::block::Block;
 use tondo::distil::language::Language;
 use tondo::font::Typeface;
 use tondo::typeset::hyphenate::Divider;
-use tondo::typeset::{Disc, Item, Lines, Screen, Shape, Spacing, typeset};
+use tondo::typeset::{Disc, Item, Lines, Screen, typeset};
 
 fn set(blocks: &[Block], lines: Lines, typeface: &Typeface) -> Vec<Disc> {
     let items: Vec<Item> = blocks.iter().map(Item::Block).collect();
     let screen = Screen {
-        shape: Shape::Round,
         lines,
-        spacing: Spacing::Usual,
+        ..Screen::DEFAULT
     };
     typeset(&items, &screen, typeface)
 }

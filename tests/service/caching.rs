@@ -101,19 +101,27 @@ async fn head_has_the_headers_of_get_and_no_body() {
 async fn the_root_leads_by_the_cookie_to_the_index() {
     let house = House::open(Vec::new()).await;
     let check = async |cookie: &str, wanted: &str| {
-        let headers: &[(&str, &str)] = &[("cookie", cookie)];
-        let headers = if cookie.is_empty() { &[] } else { headers };
-        let answer = house.ask(Method::GET, "/", headers).await;
-        assert!(answer.status.is_redirection(), "{cookie}");
+        let answer = house.ask(Method::GET, "/", &[("cookie", cookie)]).await;
+        assert_eq!(
+            answer.status.is_redirection(),
+            !wanted.is_empty(),
+            "{cookie}"
+        );
         assert_eq!(answer.header("location"), wanted, "{cookie}");
         assert_eq!(answer.header("cache-control"), "no-store");
     };
-    check("", "/round-10/").await;
     check("screen=round-6", "/round-6/").await;
     check("other=1; screen=round-11", "/round-11/").await;
     check("screen=round-8-wide", "/round-8-wide/").await;
-    check("screen=square-7", "/round-10/").await;
-    check("screen=//stranger.example.org/", "/round-10/").await;
+    check(
+        "screen=round-8-wide-top12-light",
+        "/round-8-wide-top12-light/",
+    )
+    .await;
+    // Where it names no screen, it is a first visit.
+    check("other=1", "").await;
+    check("screen=square-7", "").await;
+    check("screen=//stranger.example.org/", "").await;
 }
 
 #[tokio::test]
@@ -121,7 +129,12 @@ async fn a_text_size_and_a_spacing_are_chosen_by_a_form_of_this_service_only() {
     let house = House::open(Vec::new()).await;
     let origin = house.origin();
     let own = [("origin", origin.as_str())];
-    for screen in SCREENS {
+    let more = [
+        "round-10-top8",
+        "round-6-wide-bottom16-light",
+        "round-11-light",
+    ];
+    for screen in SCREENS.into_iter().chain(more) {
         let form: &'static str = Box::leak(format!("screen={screen}").into_boxed_str());
         let chosen = house.post("/screen", &own, form).await;
         assert_eq!(chosen.status, StatusCode::SEE_OTHER);
@@ -159,6 +172,8 @@ async fn a_text_size_and_a_spacing_are_chosen_by_a_form_of_this_service_only() {
     for form in [
         "screen=round-7",
         "screen=round-8-narrow",
+        "screen=round-8-top9",
+        "screen=round-8-light-wide",
         "screen=round-8-wide%0d%0aset-cookie:%20a=b",
         "screen=",
         "",

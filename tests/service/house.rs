@@ -82,20 +82,32 @@ impl House {
         Self::open_with(subscriptions, Limits::default()).await
     }
 
+    /// A household without feeds whose config says a screen.
+    pub async fn open_on(screen: &str) -> Self {
+        Self::open_as(Vec::new(), Limits::default(), ReadEntries::Dimmed, screen).await
+    }
+
     /// The same, with an index that leaves out what was read.
     pub async fn open_without_read(subscriptions: Vec<Subscription>) -> Self {
-        Self::open_as(subscriptions, Limits::default(), ReadEntries::Gone).await
+        Self::open_as(
+            subscriptions,
+            Limits::default(),
+            ReadEntries::Gone,
+            "round-10",
+        )
+        .await
     }
 
     /// The same, with other limits of fetching.
     pub async fn open_with(subscriptions: Vec<Subscription>, limits: Limits) -> Self {
-        Self::open_as(subscriptions, limits, ReadEntries::Dimmed).await
+        Self::open_as(subscriptions, limits, ReadEntries::Dimmed, "round-10").await
     }
 
     async fn open_as(
         subscriptions: Vec<Subscription>,
         limits: Limits,
         read_entries: ReadEntries,
+        screen: &str,
     ) -> Self {
         let minute = Arc::new(AtomicI64::new(0));
         let read = Arc::clone(&minute);
@@ -116,7 +128,7 @@ impl House {
         conductor.subscribe().await.expect("subscriptions");
         let settings = Settings {
             time_zone: TimeZone::UTC,
-            screen: "round-10".parse().expect("a screen"),
+            screen: screen.parse().expect("a screen"),
             hosts: vec![NAME.to_owned()],
             read_entries,
         };

@@ -13,6 +13,7 @@ mod corpus;
 mod excerpt;
 mod extraction;
 mod find;
+mod first;
 mod gallery;
 mod glance;
 mod handing;

@@ -38,7 +38,7 @@ fn check(before: &str, additions: &[Addition], after: &str) {
     assert_eq!(names_in(folder.path()), ["tondo.toml"]);
 }
 
-const ODD: &str = "# Ours.\n\n  lines=8   # large\n[[feed]] # the first\n\turl = 'https://gazette.example.org/feed.xml'\n\
+const ODD: &str = "# Ours.\n\n  data='d'   # near\n[[feed]] # the first\n\turl = 'https://gazette.example.org/feed.xml'\n\
                    #title = \"Gazette\"\n\n[gather]\nallow_private = [\n  \"192.168.7.5\", # the cellar\n]\n# The end.\n";
 
 #[test]
@@ -94,14 +94,14 @@ fn what_a_list_said_of_a_feed_is_written_as_a_table_in_its_line() {
 #[test]
 fn line_ends_and_a_mark_at_the_start_stay_as_they_are() {
     check(
-        "\u{feff}lines = 8\r\n",
+        "\u{feff}data = \"d\"\r\n",
         &[tides()],
-        "\u{feff}lines = 8\r\n\r\n[[feed]]\r\nurl = \"https://tides.example.org/feed.xml\"\r\n",
+        "\u{feff}data = \"d\"\r\n\r\n[[feed]]\r\nurl = \"https://tides.example.org/feed.xml\"\r\n",
     );
     check(
-        "lines = 8",
+        "data = \"d\"",
         &[tides()],
-        "lines = 8\n\n[[feed]]\nurl = \"https://tides.example.org/feed.xml\"\n",
+        "data = \"d\"\n\n[[feed]]\nurl = \"https://tides.example.org/feed.xml\"\n",
     );
     check(
         "",
@@ -113,14 +113,14 @@ fn line_ends_and_a_mark_at_the_start_stay_as_they_are() {
 #[test]
 fn feeds_in_an_array_get_a_further_member() {
     check(
-        "feed = [\n  # Ours.\n  { url = \"https://gazette.example.org/\" },\n] # all\nlines = 8\n",
+        "feed = [\n  # Ours.\n  { url = \"https://gazette.example.org/\" },\n] # all\ndata = \"d\"\n",
         &[
             tides(),
             addition("https://anglers.example.org/", Some("Anglers"), None),
         ],
         "feed = [\n  # Ours.\n  { url = \"https://gazette.example.org/\" },\n  \
          { url = \"https://tides.example.org/feed.xml\" },\n  \
-         { url = \"https://anglers.example.org/\", title = \"Anglers\" },\n] # all\nlines = 8\n",
+         { url = \"https://anglers.example.org/\", title = \"Anglers\" },\n] # all\ndata = \"d\"\n",
     );
     check(
         "feed = []\n",
@@ -199,7 +199,7 @@ fn titles_of_any_characters_are_written_so_that_they_are_read_again() {
         "=",
         "日",
     ] {
-        let (_folder, path) = config("lines = 8\r\n");
+        let (_folder, path) = config("data = \"d\"\r\n");
         let feed = addition("https://tides.example.org/", Some(title), Some(title));
         Draft::open(&path).unwrap().add(&[feed]).unwrap();
         let read = Config::read(&path).unwrap();

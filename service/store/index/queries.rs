@@ -145,6 +145,29 @@ pub(in super::super) const READ_AND_STAYING: &str = concat!(
     stands_for_its_story!()
 );
 
+/// Reader, entries at most, least and most words of some languages as JSON, the same two of all others ->
+/// [`super::Candidate`]: the newest unread entries of that length. It goes through entries by their dates and ends with
+/// the last one that is wanted; lengths are read from their index, since an article's row lies among its texts.
+pub(in super::super) const FITTING: &str = concat!(
+    "WITH length (language, least, most) AS MATERIALIZED (
+         SELECT value ->> 0, value ->> 1, value ->> 2 FROM json_each(?3))
+     SELECT entry.id, entry.feed, entry.published, 0 AS read
+     FROM entry INDEXED BY entry_by_date
+     CROSS JOIN feed ON feed.id = entry.feed
+     CROSS JOIN article INDEXED BY article_by_length ON article.entry = entry.id
+     LEFT JOIN length ON length.language =
+         substr(article.language, 1, instr(article.language || '-', '-') - 1)
+     LEFT JOIN seen ON seen.feed = entry.feed AND seen.reader = ?1
+     LEFT JOIN mark ON mark.entry = entry.id AND mark.reader = ?1
+     WHERE feed.hidden = 0
+       AND article.words >= coalesce(length.least, ?4) AND article.words <= coalesce(length.most, ?5)
+       AND NOT ",
+    read!(),
+    " AND ",
+    stands_for_its_story!(),
+    " ORDER BY entry.published DESC, entry.id DESC LIMIT ?2"
+);
+
 /// Reader, count at most, group, after which entry, up to which entry -> how many unread entries are in between.
 pub(in super::super) const COUNT_UNREAD: &str = concat!(
     "SELECT count(*) FROM (

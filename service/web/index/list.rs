@@ -138,6 +138,20 @@ fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
     }
     let time = words.short_time(entry.published, now, zone, screen);
     let length = words.short_length(entry.words, &entry.language);
+    if let Some(age) = words.age(entry.published, now, zone) {
+        let new = if glance.is_new(entry) {
+            format!("{} · ", words.new())
+        } else {
+            String::new()
+        };
+        return match (screen.spacing, screen.lines) {
+            (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
+                format!("{time} · {age}\n{new}{length} · {source}")
+            }
+            (Spacing::Wide, Lines::Six) => format!("{time}\n{age}"),
+            _ => format!("{time}\n{new}{age}"),
+        };
+    }
     if glance.is_new(entry) {
         return match (screen.spacing, screen.lines) {
             (Spacing::Usual, Lines::Eleven | Lines::Ten) => {

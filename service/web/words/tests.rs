@@ -141,3 +141,63 @@ fn the_headers_say_which_language_is_wanted() {
     headers.append(header::ACCEPT_LANGUAGE, "de-AT;q=0.8".parse().unwrap());
     assert_eq!(wanted(&headers).language().tag(), "de");
 }
+
+#[test]
+fn what_is_old_says_how_old() {
+    let zone = TimeZone::get("America/Halifax").unwrap();
+    let age = |words: Words, published: &str| {
+        let now = "2031-06-05T12:00:00Z".parse().unwrap();
+        words.age(published.parse().unwrap(), now, &zone)
+    };
+    // Counted on a calendar.
+    for (published, wanted) in [
+        ("2031-06-05T11:00:00Z", None),
+        ("2030-06-06T12:00:00Z", None),
+        ("2030-06-05T12:00:00Z", Some("1 year old")),
+        ("2030-05-04T12:00:00Z", Some("13 months old")),
+        ("2029-06-06T12:00:00Z", Some("23 months old")),
+        ("2029-06-05T12:00:00Z", Some("2 years old")),
+        ("1999-12-31T12:00:00Z", Some("31 years old")),
+        // What is dated ahead is not old.
+        ("2033-01-01T12:00:00Z", None),
+    ] {
+        assert_eq!(age(english(), published).as_deref(), wanted, "{published}");
+    }
+    let german_age = age(german(), "2028-06-05T02:00:00Z").unwrap();
+    assert_eq!(german_age, "3 Jahre alt");
+    let published = "2028-06-05T02:00:00Z".parse().unwrap();
+    let told = |words: Words, age, at| words.old_time(published, age, &zone, screen(at));
+    assert_eq!(
+        told(english(), "3 years old", "round-10"),
+        "Sunday 4 June 2028, 3 years old"
+    );
+    assert_eq!(
+        told(english(), "3 years old", "round-6"),
+        "Sun 4 Jun 2028, 3 years old"
+    );
+    assert_eq!(
+        told(german(), &german_age, "round-6"),
+        "So, 4. Juni 2028, 3 Jahre alt"
+    );
+}
+
+#[test]
+fn what_the_first_page_says_fits_its_lines() {
+    // The lines stand 0.3 to 0.03 of the diameter above the middle, as `templates/first.css` puts them; the chord of the
+    // uppermost is c = 2 * sqrt(0.25 - y^2) at the height of its ink.
+    let typeface = crate::font::Typeface::read(crate::font::REGULAR).unwrap();
+    let em = Lines::Eleven.em(&typeface);
+    for words in Words::all() {
+        let lines: Vec<&str> = words.caution_and_whole().lines().collect();
+        assert_eq!(lines.len(), 4, "{words:?}");
+        for (line, top) in lines.into_iter().zip([0.29, 0.209, 0.128, 0.047]) {
+            let advances = line
+                .chars()
+                .map(|character| typeface.glyph(character).advance);
+            let width = advances.sum::<f64>() * em;
+            let chord = 2.0 * (0.25_f64 - top * top).sqrt();
+            // Other fonts, where this one does not arrive, are wider by some hundredths.
+            assert!(width < 0.95 * chord, "{line}: {width} of {chord}");
+        }
+    }
+}

@@ -1,6 +1,7 @@
 // What a page owes its wearer, judged from measurements alone: no browser is needed here.
 
 import { LEAST_CONTRAST, contrast, over, readColour } from "./contrast.mjs";
+import { discIn, glassOf } from "./glass.mjs";
 
 /** The least side of a target as a share of the disc's diameter: 7 mm of a disc of 30.5 mm. */
 export const LEAST_TARGET = 0.23;
@@ -21,29 +22,30 @@ const ROUNDING = 0.1;
 /**
  * Judges one measured page.
  * @param {object} measured What `measurePage` returned.
- * @param {{font?: boolean}} [options] `font` false: the font was refused and must not be there.
+ * @param {{font?: boolean, glass?: object}} [options] `font` false: the font was refused and must not be there. `glass` is
+ *   what `glassOf` says of the screen.
  * @returns {{check: string, detail: string}[]} Nothing where all is well.
  */
-export function failures(measured, { font = true } = {}) {
+export function failures(measured, { font = true, glass = glassOf("") } = {}) {
   const found = [];
   const judge = (check, good, detail) => {
     if (!good) {
       found.push({ check, detail });
     }
   };
-  judgeDocument(measured, font, judge);
+  judgeDocument(measured, font, glass, judge);
   measured.sections.forEach((section, index) => {
     const at = (detail) => `disc ${index + 1}: ${detail}`;
     const judgeHere = (check, good, detail) => judge(check, good, at(detail));
     judgeSection(section, index, measured.view, judgeHere);
     judgeTexts(section, measured.view, judgeHere);
-    judgeTargets(section, measured.view, judgeHere);
+    judgeTargets(section, discIn(glass, measured.view), judgeHere);
   });
   judgeColours(measured.colours, judge);
   return found;
 }
 
-function judgeDocument(measured, font, judge) {
+function judgeDocument(measured, font, { ground }, judge) {
   const { scroll, sections, view } = measured;
   judge("sections", sections.length > 0, "the page has no section");
   judge(
@@ -59,7 +61,7 @@ function judgeDocument(measured, font, judge) {
   );
   judge("snap", measured.snapType.startsWith("y"), `scroll-snap-type is ${measured.snapType}`);
   judge("scripts", measured.scripts === 0, `${measured.scripts} script elements that are not the service's own`);
-  judge("ground", measured.ground === "rgb(0, 0, 0)", `the ground is ${measured.ground}`);
+  judge("ground", measured.ground === `rgb(${ground}, ${ground}, ${ground})`, `the ground is ${measured.ground}`);
   // A capture of the whole page shows a fixed element once, so the ink check would miss it.
   judge("fixed", measured.fixed.length === 0, `fixed elements: ${measured.fixed.join(", ")}`);
   judgeFonts(measured.fonts, font, judge);
@@ -131,13 +133,16 @@ function liesOver(one, other) {
   return wide > ROUNDING && high > MOST_OVERLAP * lower;
 }
 
-function judgeTargets(section, view, judge) {
-  const diameter = Math.min(view.width, view.height);
-  const middle = {
-    x: view.width / 2,
-    y: (section.box.top + section.box.bottom) / 2,
-  };
-  section.targets.forEach(({ box, name }, index) => {
+/** Judges targets by what is seen of them. */
+function judgeTargets(section, disc, judge) {
+  const { diameter } = disc;
+  const middle = { x: disc.x, y: section.box.top + disc.y };
+  const targets = section.targets.map((target) => {
+    const top = Math.max(target.box.top, section.box.top + disc.top);
+    const bottom = Math.min(target.box.bottom, section.box.top + disc.bottom);
+    return { ...target, box: { ...target.box, top, bottom } };
+  });
+  targets.forEach(({ box, name }, index) => {
     const side = Math.min(box.right - box.left, box.bottom - box.top);
     judge(
       "targets",
@@ -149,7 +154,7 @@ function judgeTargets(section, view, judge) {
       (box.top + box.bottom) / 2 - middle.y,
     );
     judge("targets", away < diameter / 2, `"${name}" has its centre outside the disc`);
-    for (const other of section.targets.slice(index + 1)) {
+    for (const other of targets.slice(index + 1)) {
       const wide = Math.min(box.right, other.box.right) - Math.max(box.left, other.box.left);
       const high = Math.min(box.bottom, other.box.bottom) - Math.max(box.top, other.box.top);
       judge(

@@ -8,13 +8,22 @@ const HIGHEST_CAPTURE = 16_384;
 
 const MASK = "tondo-mask";
 
+/** The disc that is the whole view's, on black. */
+const WHOLE = { share: 0, edge: "none", ground: 0 };
+
 /**
- * Paints the inside of each disc in the page's ground, above everything, and lets nothing hide
+ * Paints the inside of each disc, but for what the browser's bar takes of it, in the page's ground, above everything, and lets nothing hide
  * what lies outside. Lengths are of the viewport, so that the mask follows each change of it.
  * Style sheets made by the browser's own interface are beyond the page's policy, which stays in
  * force. Runs in the page.
  */
-export function hideDiscs(mask, sections) {
+export function hideDiscs(mask, sections, { share, edge, ground }) {
+  const colour = ground === 0 ? "#000" : "#fff";
+  // Beside a bar the disc reaches to the page's end at the other side of it.
+  const diameter = edge === "none" ? "100vmin" : `min(100vw, calc(100svh / ${1 - share}))`;
+  const middle = { none: "50svh", top: "calc(100svh - var(--d) / 2)", bottom: "calc(var(--d) / 2)" }[edge];
+  const bar = { none: "0px", top: `calc(100svh - ${1 - share} * var(--d))`, bottom: `calc(${1 - share} * var(--d))` }[edge];
+  const shown = edge === "bottom" ? `#000 ${bar}, transparent ${bar}` : `transparent ${bar}, #000 ${bar}`;
   const sheet = new CSSStyleSheet();
   sheet.replaceSync(`
     html, body, main, main > section {
@@ -32,17 +41,19 @@ export function hideDiscs(mask, sections) {
       width: 100vw;
       height: calc(${sections} * 100svh);
       pointer-events: none;
+      --d: ${diameter};
       background: radial-gradient(
-        circle 50vmin at 50vw 50svh, #000 50vmin, transparent 50vmin
+        circle calc(var(--d) / 2) at 50vw ${middle}, ${colour} calc(var(--d) / 2), transparent calc(var(--d) / 2)
       ) 0 0 / 100vw 100svh repeat-y;
+      mask: linear-gradient(${shown}) 0 0 / 100vw 100svh repeat-y;
     }`);
   document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
   document.documentElement.append(document.createElement(mask));
 }
 
 /** Lays the mask over a loaded page. */
-export async function maskPage(tab, sections) {
-  await tab.page.evaluate(hideDiscs, MASK, sections);
+export async function maskPage(tab, sections, glass = WHOLE) {
+  await tab.page.evaluate(hideDiscs, MASK, sections, glass);
 }
 
 /**
@@ -70,11 +81,11 @@ export async function capturePage(tab, { width, height }, sections, scale = 1) {
  * @returns {Promise<{captures: number, ink: Map<number, number>}>} Pixels by the disc's number
  * from 1; discs without ink are absent.
  */
-export async function countInk(tab, view, sections) {
+export async function countInk(tab, view, sections, { ground } = WHOLE) {
   const slices = await capturePage(tab, view, sections);
   const ink = new Map();
   for (const { first, count, png } of slices) {
-    inkOfPicture(png, view, count).forEach((pixels, index) => {
+    inkOfPicture(png, view, count, ground).forEach((pixels, index) => {
       if (pixels > 0) {
         ink.set(first + index + 1, pixels);
       }
@@ -83,19 +94,19 @@ export async function countInk(tab, view, sections) {
   return { captures: slices.length, ink };
 }
 
-/** Counts the pixels that are not black in each of `count` screens that stand in one picture. */
-export function inkOfPicture(png, view, count) {
+/** Counts the pixels that are not of the ground, black or white, in each of `count` screens that stand in one picture. */
+export function inkOfPicture(png, view, count, ground = 0) {
   const pixels = new Array(count).fill(0);
   const { width, height } = pictureSize(png);
   if (width !== view.width || height !== view.height * count) {
     throw new Error(`a capture of ${width} by ${height} px for ${count} discs`);
   }
-  if (isBlack(png, width, height)) {
+  if (ground === 0 && isBlack(png, width, height)) {
     return pixels;
   }
   const { data } = PNG.sync.read(png);
   for (let at = 0; at < data.length; at += 4) {
-    if (data[at] !== 0 || data[at + 1] !== 0 || data[at + 2] !== 0) {
+    if (data[at] !== ground || data[at + 1] !== ground || data[at + 2] !== ground) {
       pixels[Math.floor(at / (4 * width * view.height))] += 1;
     }
   }

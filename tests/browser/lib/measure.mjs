@@ -106,7 +106,7 @@ export function measurePage() {
       elements: element.querySelectorAll("*").length,
       words: running ? said.join(" ") : "",
       texts,
-      targets: [...targets].map((target) => ({
+      targets: [...targets].filter((target) => target.checkVisibility()).map((target) => ({
         box: box(target.getBoundingClientRect()),
         name: (target.textContent.trim() || target.getAttribute("aria-label") || "")
           .slice(0, 30),

@@ -2,11 +2,20 @@
 
 import { openTab } from "./browser.mjs";
 import { failures, firstDifference, runningWords } from "./checks.mjs";
+import { glassOf } from "./glass.mjs";
 import { countInk, maskPage } from "./ink.mjs";
 import { measurePage } from "./measure.mjs";
 
 /** The sizes that the service offers at the usual spacing, as the first part of a page's path. */
 export const SCREENS = ["round-11", "round-10", "round-8", "round-6"];
+
+/** Screens with a browser's bar, at either end, with all that makes a disc hold less; light ones among them. */
+export const STRIP_SCREENS = [
+  "round-10-top12",
+  "round-10-bottom16-light",
+  "round-6-wide-top16-light",
+  "round-6-bottom8",
+];
 
 /** The default and the largest size with wide spacing. */
 export const WIDE_SCREENS = ["round-10-wide", "round-6-wide"];
@@ -115,6 +124,7 @@ async function walkPage(tab, address, { path, views }, mode, result) {
   const { page } = tab;
   await tab.resize(views[0]);
   const response = await page.goto(new URL(path, address).href, { waitUntil: "load" });
+  const glass = glassOf(path);
   const note = (view) => (failure) => result.note(path, view, failure);
   if (!response.ok() && response.status() !== 304) {
     note(views[0])({ check: "load", detail: `status ${response.status()}` });
@@ -126,17 +136,17 @@ async function walkPage(tab, address, { path, views }, mode, result) {
   for (const view of views) {
     await tab.resize(view);
     const measured = await page.evaluate(measurePage);
-    failures(measured, mode).forEach(note(view));
+    failures(measured, { ...mode, glass }).forEach(note(view));
     result.keepWords(path, view, runningWords(measured), measured.title);
     result.grids += measured.sections.filter(({ grid }) => grid).length;
     measurements.push(measured);
   }
   const sections = measurements[0].sections.length;
-  await maskPage(tab, sections);
+  await maskPage(tab, sections, glass);
   for (const view of views.toReversed()) {
     const started = performance.now();
     await tab.resize(view);
-    const { captures, ink } = await countInk(tab, view, sections);
+    const { captures, ink } = await countInk(tab, view, sections, glass);
     for (const [disc, pixels] of ink) {
       note(view)({ check: "ink", detail: `disc ${disc}: ${pixels} px outside the disc` });
     }
