@@ -52,7 +52,7 @@ pub struct Target {
     pub excerpt: bool,
     /// The language of its text.
     pub language: Language,
-    /// The language of each of its parts, where it has several that are in more languages than one; else none.
+    /// The language of each of its parts, where they are in more than one; else none, and all are in that language.
     pub parts: Vec<Language>,
     /// The direction of its text.
     pub direction: Direction,
@@ -245,7 +245,9 @@ impl PageView<'_> {
             href: target.href.as_deref().filter(|_| tag == "a"),
             sends_to: target.href.as_deref().filter(|_| tag == "button"),
             leaves: target.leaves && tag == "a",
-            language: self.told_apart(&target.language),
+            language: (target.parts.is_empty())
+                .then(|| self.told_apart(&target.language))
+                .flatten(),
             direction: (target.direction != self.direction).then_some(match target.direction {
                 Direction::Ltr => "ltr",
                 Direction::Rtl => "rtl",
@@ -260,16 +262,12 @@ impl PageView<'_> {
         }
     }
 
-    /// The tag of an element's language where the page is in another.
+    /// The tag of an element's language where the page is in another. The service's own words are not told apart from a
+    /// variety of their language: British voices read "Next" well.
     fn told_apart<'a>(&self, language: &'a Language) -> Option<&'a str> {
-        let same = language == self.language || self.is_own_variety(language, self.language);
-        (!same).then(|| language.tag())
-    }
-
-    /// Whether these are the service's own words, and those around them of a variety of the same language: British
-    /// voices read "Next" well.
-    fn is_own_variety(&self, language: &Language, around: &Language) -> bool {
-        language == self.words.language() && language.primary() == around.primary()
+        let own = language == self.words.language();
+        let same = own && language.primary() == self.language.primary();
+        (language != self.language && !same).then(|| language.tag())
     }
 
     /// The lines of one text of an item.
@@ -298,10 +296,7 @@ impl PageView<'_> {
         });
         Text {
             tag,
-            language: language
-                .filter(|language| **language != target.language)
-                .filter(|language| !self.is_own_variety(language, &target.language))
-                .map(Language::tag),
+            language: language.and_then(|language| self.told_apart(language)),
             lines: lines.collect(),
         }
     }
@@ -384,7 +379,7 @@ struct Part<'a> {
 
 struct Text<'a> {
     tag: Option<&'static str>,
-    /// Where it is another than that of the element around it.
+    /// Where it is another than that of the page, and the item's parts are in several.
     language: Option<&'a str>,
     lines: Vec<PrintedLine<'a>>,
 }

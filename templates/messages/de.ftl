@@ -101,7 +101,7 @@ original = Original
 links = Links
 links-in-text = { $links } im Text
 links-of = Links: { $title }
-next = Weiter
+next = Nächster
 back-to-text = Zum Text
 
 ## Handing over to a telephone.
@@ -134,7 +134,7 @@ further = Weitere
 forget-searches = Suchen löschen
 
 ## Discs.
-next-disc = Nächste Scheibe
+next-disc = Weiter
 lines-a-disc = { $lines } Zeilen je Scheibe
 spacing-usual =
     Üblicher

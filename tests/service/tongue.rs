@@ -261,7 +261,7 @@ async fn the_language_of_a_page_is_that_of_its_words() {
         assert_eq!(lang(&html), "en-gb");
         let next = told(&html)
             .into_iter()
-            .find(|told| ["Next disc", "Nächste Scheibe"].contains(&told.text.as_str()));
+            .find(|told| ["Next disc", "Weiter"].contains(&told.text.as_str()));
         let next = next.expect("what leads on");
         assert_eq!(next.language, if own == "de" { "de" } else { "en-gb" });
         let headers = [("accept-language", wanted)];
@@ -384,6 +384,7 @@ fn every_message_is_used_and_none_is_missing() {
         .iter()
         .filter(|id| file.contains(&format!("{{ {id} }}")));
     let within: BTreeSet<String> = within.cloned().collect();
+    named.remove("");
     named.retain(|name| {
         name.chars()
             .all(|sign| sign.is_ascii_lowercase() || sign == '-')
