@@ -83,8 +83,8 @@ const LOOKED_AT: usize = 4;
 
 /// An entry on its way to a page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, FromRow)]
-struct Candidate {
-    id: i64,
+pub(super) struct Candidate {
+    pub(super) id: i64,
     feed: i64,
     published: i64,
     read: bool,
@@ -132,7 +132,7 @@ impl Store {
             "SELECT entry.id, entry.feed, entry.published, mark.opened IS NOT NULL AS read
              FROM mark
              JOIN entry ON entry.id = mark.entry
-             JOIN feed ON feed.id = entry.feed AND feed.hidden = 0
+             JOIN feed ON feed.id = entry.feed AND (feed.hidden = 0 OR feed.site = 1)
              JOIN article ON article.entry = entry.id
              WHERE mark.reader = ?1 AND mark.place_block IS NOT NULL
              ORDER BY mark.last_opened DESC LIMIT 1",
@@ -239,7 +239,7 @@ impl Store {
     }
 
     /// What the index shows of the chosen entries to `reader`, newest first.
-    async fn index_entries(
+    pub(super) async fn index_entries(
         &self,
         reader: i64,
         chosen: &[Candidate],

@@ -10,6 +10,8 @@ mod fetch_log;
 mod find;
 mod group;
 mod index;
+mod kept;
+mod linked;
 mod look;
 mod mark;
 mod open;
@@ -40,6 +42,7 @@ pub use find::{
 };
 pub use group::{MOST_COUNTED, Tally};
 pub use index::{ENTRIES_A_PAGE, Extent, IndexEntry, IndexPage, MOST_OF_A_FEED_A_PAGE};
+pub use linked::{LinkedPage, StoredLink};
 pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;
