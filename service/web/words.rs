@@ -1,5 +1,7 @@
 //! The service's own words on its pages: times, lengths, names of controls. In English.
 
+pub mod links;
+
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 

@@ -137,7 +137,8 @@ pub const ROOMS: &[Room] = &[
     room(
         "web",
         &[
-            "clock", "config", "distil", "font", "hand", "pool", "store", "typeset", "view",
+            "clock", "config", "distil", "font", "hand", "pool", "refresh", "store", "typeset",
+            "view",
         ],
     ),
     room("town", &["clock"]),

@@ -33,6 +33,20 @@ pub fn nothing(any: bool) -> Vec<Block> {
     ]
 }
 
+/// What the list of what is kept says where that is nothing.
+pub fn nothing_kept() -> Vec<Block> {
+    vec![
+        block(
+            BlockKind::Heading { level: 1 },
+            words::links::NOTHING_KEPT.to_owned(),
+        ),
+        block(
+            BlockKind::Paragraph,
+            words::links::NOTHING_KEPT_TOLD.to_owned(),
+        ),
+    ]
+}
+
 /// The most characters of a failing feed's name: with the time, a line or two of text.
 const MOST_NAME: usize = 40;
 
