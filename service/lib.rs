@@ -21,3 +21,4 @@ pub mod town;
 pub mod typeset;
 pub mod view;
 pub mod web;
+pub mod words;

@@ -20,6 +20,7 @@ use crate::town::{self, TownArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Disc, Item, LineKind, MOST_TITLE_LINES, Row, RowText, Screen, typeset};
 use crate::view::{GalleryView, Hung, PageView, Style, Target, rim_degrees};
+use crate::words::Words;
 
 /// The arguments of `gallery`.
 #[derive(Debug, Args)]
@@ -180,6 +181,7 @@ impl Set<'_> {
                 direction: article.direction,
                 discs: &self.discs,
                 targets: &self.targets,
+                words: Words::default(),
                 sizes_of: None,
                 style,
                 script: None,

@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::style::screen_class;
 use crate::typeset::Screen;
+use crate::words::Words;
 
 /// A disc with a field for words in its upper half, which a keyboard leaves to be seen, and a button below it. It is
 /// the first of its page and leads on to the next.
@@ -22,6 +23,8 @@ pub struct Field<'a> {
     pub most_characters: usize,
     /// What the button is called.
     pub button: &'a str,
+    /// The words in which it leads on.
+    pub own: Words,
 }
 
 /// A [`Field`], ready to print.

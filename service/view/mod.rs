@@ -10,6 +10,7 @@ mod rim;
 mod script;
 mod style;
 mod table;
+mod words;
 
 /// Why a page cannot be printed, which does not happen.
 pub use askama::Error as PrintError;

@@ -10,6 +10,7 @@ use super::table::{PrintedCell, table_rows};
 use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
 use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Screen, Span};
+use crate::words::Words;
 
 /// What a page is made of.
 pub struct PageView<'a> {
@@ -23,6 +24,8 @@ pub struct PageView<'a> {
     pub discs: &'a [Disc],
     /// One for each item that was set.
     pub targets: &'a [Target],
+    /// The service's own words.
+    pub words: Words,
     /// Whether the last discs offer the text sizes and spacings, and which are chosen.
     pub sizes_of: Option<Screen>,
     /// The style sheet.
@@ -48,6 +51,8 @@ pub struct Target {
     pub excerpt: bool,
     /// The language of its text.
     pub language: Language,
+    /// The language of each of its parts, where it has several that are in more languages than one; else none.
+    pub parts: Vec<Language>,
     /// The direction of its text.
     pub direction: Direction,
 }
@@ -63,6 +68,7 @@ impl Target {
             new: false,
             excerpt: false,
             language: language.clone(),
+            parts: Vec::new(),
             direction,
         }
     }
@@ -109,7 +115,7 @@ impl PageView<'_> {
             sections: sections.collect(),
             choice: self
                 .sizes_of
-                .map(|screen| Choice::of(screen, before + self.discs.len())),
+                .map(|screen| Choice::of(self.words, screen, before + self.discs.len())),
         }
         .render()
     }
@@ -155,6 +161,8 @@ impl PageView<'_> {
             number,
             parts,
             onward,
+            next_disc: self.words.next_disc(),
+            own_language: self.told_apart(self.words.language()),
         }
     }
 
@@ -209,7 +217,7 @@ impl PageView<'_> {
                 Vec::new(),
                 lines
                     .chunk_by(|one, other| one.part == other.part)
-                    .map(|lines| text(lines, disc.kind))
+                    .map(|lines| self.text(lines, disc.kind, target))
                     .collect(),
             ),
         };
@@ -219,7 +227,7 @@ impl PageView<'_> {
             href: target.href.as_deref().filter(|_| tag == "a"),
             sends_to: target.href.as_deref().filter(|_| tag == "button"),
             leaves: target.leaves && tag == "a",
-            language: (target.language != *self.language).then(|| target.language.tag()),
+            language: self.told_apart(&target.language),
             direction: (target.direction != self.direction).then_some(match target.direction {
                 Direction::Ltr => "ltr",
                 Direction::Rtl => "rtl",
@@ -233,33 +241,51 @@ impl PageView<'_> {
             rows,
         }
     }
-}
 
-fn text(lines: &[Line], disc: DiscKind) -> Text<'_> {
-    let tag = match lines[0].kind {
-        LineKind::Label => Some("small"),
-        LineKind::Title if disc == DiscKind::Opening => Some("h1"),
-        _ if disc == DiscKind::Rows => Some("span"),
-        _ => None,
-    };
-    let last = lines.len() - 1;
-    let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
-        turned_over: line.mark == Some(Mark::TurnedOver),
-        spans: line
-            .spans
-            .iter()
-            .map(|span| printed_span(span, line.kind))
-            .collect(),
-        end: match line.end {
-            LineEnd::Hyphen => PrintedEnd::Hyphen,
-            LineEnd::Bare => PrintedEnd::Bare,
-            _ if place == last => PrintedEnd::Last,
-            LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
-        },
-    });
-    Text {
-        tag,
-        lines: lines.collect(),
+    /// The tag of an element's language where the page is in another.
+    fn told_apart<'a>(&self, language: &'a Language) -> Option<&'a str> {
+        let same = language == self.language || self.is_own_variety(language, self.language);
+        (!same).then(|| language.tag())
+    }
+
+    /// Whether these are the service's own words, and those around them of a variety of the same language: British
+    /// voices read "Next" well.
+    fn is_own_variety(&self, language: &Language, around: &Language) -> bool {
+        language == self.words.language() && language.primary() == around.primary()
+    }
+
+    /// The lines of one text of an item.
+    fn text<'a>(&self, lines: &'a [Line], disc: DiscKind, target: &'a Target) -> Text<'a> {
+        let tag = match lines[0].kind {
+            LineKind::Label => Some("small"),
+            LineKind::Title if disc == DiscKind::Opening => Some("h1"),
+            _ if disc == DiscKind::Rows => Some("span"),
+            _ => None,
+        };
+        let language = target.parts.get(lines[0].part);
+        let last = lines.len() - 1;
+        let lines = lines.iter().enumerate().map(|(place, line)| PrintedLine {
+            turned_over: line.mark == Some(Mark::TurnedOver),
+            spans: line
+                .spans
+                .iter()
+                .map(|span| printed_span(span, line.kind))
+                .collect(),
+            end: match line.end {
+                LineEnd::Hyphen => PrintedEnd::Hyphen,
+                LineEnd::Bare => PrintedEnd::Bare,
+                _ if place == last => PrintedEnd::Last,
+                LineEnd::Space | LineEnd::Set => PrintedEnd::Space,
+            },
+        });
+        Text {
+            tag,
+            language: language
+                .filter(|language| **language != target.language)
+                .filter(|language| !self.is_own_variety(language, &target.language))
+                .map(Language::tag),
+            lines: lines.collect(),
+        }
     }
 }
 
@@ -313,6 +339,10 @@ pub(super) struct Section<'a> {
     pub(super) number: usize,
     parts: Vec<Part<'a>>,
     onward: Option<usize>,
+    /// What leads on is called.
+    next_disc: &'static str,
+    /// In which language, where the page is in another.
+    own_language: Option<&'static str>,
 }
 
 struct Part<'a> {
@@ -334,6 +364,8 @@ struct Part<'a> {
 
 struct Text<'a> {
     tag: Option<&'static str>,
+    /// Where it is another than that of the element around it.
+    language: Option<&'a str>,
     lines: Vec<PrintedLine<'a>>,
 }
 

@@ -5,6 +5,7 @@ use crate::distil::block::{Block, BlockKind, Marker, Run, Script};
 use crate::font::{FontFiles, REGULAR, Typeface};
 use crate::typeset::{Cell, Item, Lines, Shape, Spacing, Step, typeset};
 use crate::view::rim::rim_degrees;
+use crate::words::Words;
 
 const SCREEN: Screen = Screen {
     shape: Shape::Round,
@@ -70,6 +71,7 @@ fn print(discs: &[Disc], targets: &[Target], sizes_of: Option<Screen>) -> String
         direction: Direction::Ltr,
         discs,
         targets,
+        words: Words::default(),
         sizes_of,
         style: &style(),
         script: None,

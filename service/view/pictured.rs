@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::style::screen_class;
 use crate::typeset::Screen;
+use crate::words::Words;
 
 /// The first disc of a page, with a picture.
 #[derive(Template)]
@@ -13,6 +14,7 @@ pub struct Pictured<'a> {
     fittings: &'a [Fitting],
     address: &'a str,
     told: &'a str,
+    next_disc: &'static str,
 }
 
 /// A picture for discs from a size on.
@@ -35,13 +37,20 @@ impl Fitting {
 
 impl<'a> Pictured<'a> {
     /// A picture of which `fittings` are for discs from a size on, the largest first, and the one at `address` for
-    /// those below; `told` is said in its place.
-    pub fn new(screen: Screen, fittings: &'a [Fitting], address: &'a str, told: &'a str) -> Self {
+    /// those below; `told` is said in its place. The disc leads on, which is said in `words`.
+    pub fn new(
+        screen: Screen,
+        fittings: &'a [Fitting],
+        address: &'a str,
+        told: &'a str,
+        words: Words,
+    ) -> Self {
         Self {
             class: screen_class(screen),
             fittings,
             address,
             told,
+            next_disc: words.next_disc(),
         }
     }
 }

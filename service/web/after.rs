@@ -1,7 +1,6 @@
 //! What comes next, found out when it is asked for, so that an article's page never changes with it. It stays in the
 //! group whose index was gone to last.
 
-use axum::extract::State;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 
@@ -13,7 +12,7 @@ use crate::typeset::Screen;
 
 /// Leads to the next entry that was not read, or to the index where none is left.
 pub async fn after(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {

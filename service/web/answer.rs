@@ -17,9 +17,13 @@ pub fn fresh_page(headers: &HeaderMap, printed: &Printed) -> Response {
 }
 
 /// Answers with a page. It may be kept by the browser, and is asked for again each time, so that
-/// what was opened is known; an unchanged one is answered with 304 (RFC 9110, 15.4.5).
+/// what was opened is known; an unchanged one is answered with 304 (RFC 9110, 15.4.5). Its words are in the language
+/// that the browser wants.
 pub fn page(headers: &HeaderMap, status: StatusCode, printed: &Printed) -> Response {
-    printed_as("text/html; charset=utf-8", headers, status, printed)
+    let mut response = printed_as("text/html; charset=utf-8", headers, status, printed);
+    let varies = HeaderValue::from_static("accept-encoding, accept-language");
+    response.headers_mut().insert(header::VARY, varies);
+    response
 }
 
 /// Answers with a picture in SVG, in the same way.

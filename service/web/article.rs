@@ -1,26 +1,27 @@
 //! An article: its opening, its text disc by disc, and what leads on. Never distils.
 
+use std::iter::once;
 use std::ops::Range;
 
-use axum::extract::State;
 use axum::http::{HeaderMap, Method};
 use axum::response::Response;
 
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, hand, keeping, message, stored, words};
+use super::{Web, answer, hand, keeping, message, stored};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::gist::gist;
-use crate::distil::language::Direction;
+use crate::distil::language::{Direction, Language};
 use crate::store::{Place, READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Disc, Item, Job, Line, LineKind, MOST_TITLE_LINES, Row, RowText, Screen};
 use crate::view::{PageView, PrintError, Target};
+use crate::words::Words;
 
 /// An article. Going to it counts as opening it.
 pub async fn article(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     method: Method,
     headers: HeaderMap,
@@ -50,12 +51,16 @@ pub(super) fn compose(
     article: &StoredArticle,
     wanted: &(dyn Fn() -> bool + Sync),
 ) -> Result<Printed, PrintError> {
-    let own = words::language();
+    let (words, own) = (web.words, web.words.language());
     let particulars = particulars(web, screen, article);
-    let controls = controls(screen, article);
-    let quoted = excerpt(screen, article);
+    let controls = controls(words, screen, article);
+    let quoted = excerpt(words, screen, article);
     let mut items = vec![Item::Opening(opening(article, &particulars))];
-    let mut targets = vec![Target::none(&article.language, article.direction)];
+    let below = particulars.iter().map(|said| said.language.clone());
+    let mut targets = vec![Target {
+        parts: once(article.language.clone()).chain(below).collect(),
+        ..Target::none(&article.language, article.direction)
+    }];
     for block in &quoted {
         items.push(Item::Excerpt(block));
         targets.push(Target {
@@ -70,7 +75,7 @@ pub(super) fn compose(
     for control in &controls {
         let text = |text, kind, most_lines| RowText {
             text,
-            language: &own,
+            language: own,
             kind,
             most_lines,
         };
@@ -88,7 +93,7 @@ pub(super) fn compose(
         targets.push(Target {
             leaves: control.leaves,
             sends: control.sends,
-            ..Target::to(control.href.clone(), &own)
+            ..Target::to(control.href.clone(), own)
         });
     }
     let job = Job {
@@ -102,6 +107,7 @@ pub(super) fn compose(
         direction: article.direction,
         discs: &discs,
         targets: &targets,
+        words,
         sizes_of: None,
         style: &web.shared.style,
         script: Some(&web.shared.script),
@@ -129,44 +135,56 @@ fn starts(discs: &[Disc], blocks: Range<usize>) -> Vec<Place> {
     discs.iter().map(of_disc).collect()
 }
 
+/// A text of an opening below its title.
+struct Particular {
+    text: String,
+    language: Language,
+}
+
 /// Whether it has changed, source, full date and length.
-fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<String> {
+fn particulars(web: &Web, screen: Screen, article: &StoredArticle) -> Vec<Particular> {
+    let words = web.words;
+    let named = |text: String| Particular {
+        text,
+        language: article.language.clone(),
+    };
+    let said = |text: String| Particular {
+        text,
+        language: words.language().clone(),
+    };
     let authors = article.authors.join(", ");
     let mut particulars = Vec::new();
     if article.changed {
-        particulars.push(words::changed_since_read(screen).to_owned());
+        particulars.push(said(words.changed_since_read(screen).to_owned()));
     }
-    particulars.push(article.feed_title.clone());
-    particulars.extend(words::also_in(&article.also_in));
+    particulars.push(named(article.feed_title.clone()));
+    particulars.extend(words.also_in(&article.also_in).map(said));
     if !authors.is_empty() {
-        particulars.push(authors);
+        particulars.push(named(authors));
     }
     let zone = &web.shared.time_zone;
-    particulars.push(if words::is_terse(screen) {
-        words::full_time_in_short(article.published, zone)
-    } else {
-        words::full_time(article.published, zone)
-    });
-    particulars.push(words::full_length(article.words, &article.language));
+    let time = words.full_time(article.published, zone, screen);
+    let length = words.full_length(article.words, &article.language);
+    particulars.extend([said(time), said(length)]);
     particulars
 }
 
 /// Titles and sources are long where an author wanted them so; a disc has ten lines.
-fn opening<'a>(article: &'a StoredArticle, particulars: &'a [String]) -> Row<'a> {
-    let text = |text: &'a str, kind, most_lines| RowText {
-        text,
+fn opening<'a>(article: &'a StoredArticle, particulars: &'a [Particular]) -> Row<'a> {
+    let title = RowText {
+        text: &article.title,
         language: &article.language,
-        kind,
-        most_lines,
+        kind: LineKind::Title,
+        most_lines: MOST_TITLE_LINES,
     };
-    let mut texts = vec![text(&article.title, LineKind::Title, MOST_TITLE_LINES)];
-    texts.extend(
-        particulars
-            .iter()
-            .map(|said| text(said, LineKind::Label, 2)),
-    );
+    let below = particulars.iter().map(|said| RowText {
+        text: &said.text,
+        language: &said.language,
+        kind: LineKind::Label,
+        most_lines: 2,
+    });
     Row {
-        texts,
+        texts: once(title).chain(below).collect(),
         height: LEAST_TARGET,
     }
 }
@@ -178,7 +196,7 @@ const LEAST_LINES_OF_AN_EXCERPT: usize = 6;
 /// What stands between the opening and the text: the article's most telling sentences, a quotation each, so that on
 /// no disc they are taken for the text that follows, below a heading that says what they are; nothing where it has no
 /// gist.
-fn excerpt(screen: Screen, article: &StoredArticle) -> Vec<Block> {
+fn excerpt(words: Words, screen: Screen, article: &StoredArticle) -> Vec<Block> {
     if screen.places() < LEAST_LINES_OF_AN_EXCERPT {
         return Vec::new();
     }
@@ -189,10 +207,10 @@ fn excerpt(screen: Screen, article: &StoredArticle) -> Vec<Block> {
     let heading = Block {
         kind: BlockKind::Heading { level: 3 },
         runs: vec![Run {
-            text: words::EXCERPT.to_owned(),
+            text: words.excerpt().to_owned(),
             ..Run::default()
         }],
-        language: words::language(),
+        language: words.language().clone(),
         direction: Direction::Ltr,
     };
     let heading = (!gist.is_empty()).then_some(heading);
@@ -208,7 +226,7 @@ struct Control {
     sends: bool,
 }
 
-fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
+fn controls(words: Words, screen: Screen, article: &StoredArticle) -> Vec<Control> {
     let home = |name, detail, href| Control {
         name,
         detail,
@@ -219,7 +237,7 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
     let mut controls = vec![Control {
         sends: true,
         ..home(
-            words::keeping(article.kept),
+            words.keeping(article.kept),
             None,
             format!(
                 "/{screen}/{}/{}",
@@ -230,7 +248,7 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
     }];
     if let Some(address) = &article.address {
         controls.push(Control {
-            name: "Original",
+            name: words.original(),
             detail: Some(bare(address)),
             href: address.clone(),
             leaves: true,
@@ -239,27 +257,21 @@ fn controls(screen: Screen, article: &StoredArticle) -> Vec<Control> {
     }
     if hand::can_be_handed(article) {
         let href = format!("/{screen}/{}/hand", article.entry);
-        controls.push(home(words::HAND, None, href));
+        controls.push(home(words.hand(), None, href));
     }
     if !article.links.is_empty() {
-        let count = article.links.len();
-        let detail = if count == 1 {
-            "1 in the text".to_owned()
-        } else {
-            format!("{count} in the text")
-        };
         controls.push(home(
-            "Links",
-            Some(detail),
+            words.links(),
+            Some(words.links_in_text(article.links.len())),
             format!("/{screen}/{}/links", article.entry),
         ));
     }
     controls.push(home(
-        "Next",
+        words.next(),
         None,
         format!("/{screen}/after/{}", article.entry),
     ));
-    controls.push(home("Index", None, format!("/{screen}/")));
+    controls.push(home(words.index(), None, format!("/{screen}/")));
     controls
 }
 

@@ -8,6 +8,10 @@ use axum::response::{IntoResponse, Response};
 use crate::pool::PoolError;
 use crate::store::StoreError;
 use crate::view::PrintError;
+use crate::words::Words;
+
+/// What the wearer reads, in some language.
+type Said = fn(Words) -> &'static str;
 
 /// Why a page cannot be shown.
 #[derive(Debug, thiserror::Error)]
@@ -16,11 +20,11 @@ pub enum WebError {
     #[error("there is no such page")]
     NoPage,
     /// A form says something that it cannot.
-    #[error("{0}")]
-    Unreadable(&'static str),
+    #[error("{}", .0(Words::default()))]
+    Unreadable(Said),
     /// What was asked to be done can be done no more.
-    #[error("{0}")]
-    Past(&'static str),
+    #[error("{}", .0(Words::default()))]
+    Past(Said),
     /// The store failed.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -49,15 +53,11 @@ impl WebError {
     }
 
     /// What the wearer reads. A fault of the service is told in fixed words.
-    pub fn told(&self) -> &'static str {
+    pub fn told(&self, words: Words) -> &'static str {
         match self {
-            Self::NoPage => {
-                "There is no such page here. It may have gone, or its address was mistyped."
-            }
-            Self::Unreadable(told) | Self::Past(told) => told,
-            Self::Store(_) | Self::Work(_) | Self::Unset(_) | Self::Print(_) => {
-                "Something went wrong at home. The service's log says what. Try again in a minute."
-            }
+            Self::NoPage => words.no_page(),
+            Self::Unreadable(said) | Self::Past(said) => said(words),
+            Self::Store(_) | Self::Work(_) | Self::Unset(_) | Self::Print(_) => words.went_wrong(),
         }
     }
 
@@ -67,19 +67,20 @@ impl WebError {
             tracing::error!(cause = %self, "a page could not be shown");
         }
     }
-}
 
-impl IntoResponse for WebError {
-    fn into_response(self) -> Response {
+    /// An answer in plain text, for where no disc can be set.
+    pub fn plain(&self, words: Words) -> Response {
         self.log();
-        plain(self.status(), self.told())
+        plain(self.status(), self.told(words))
     }
 }
 
-/// An answer in plain text, for where no disc can be set.
+/// The same for what is no fault of a page.
 pub fn plain(status: StatusCode, told: &'static str) -> Response {
     let kind = HeaderValue::from_static("text/plain; charset=utf-8");
-    (status, [(header::CONTENT_TYPE, kind)], told).into_response()
+    let varies = HeaderValue::from_static("accept-language");
+    let headers = [(header::CONTENT_TYPE, kind), (header::VARY, varies)];
+    (status, headers, told).into_response()
 }
 
 /// The answer to a request whose handler panicked.
@@ -87,6 +88,6 @@ pub fn panicked(_: Box<dyn Any + Send + 'static>) -> Response {
     tracing::error!("a page's handler panicked");
     plain(
         StatusCode::INTERNAL_SERVER_ERROR,
-        "Something went wrong at home. The service's log says what.",
+        Words::default().went_wrong(),
     )
 }

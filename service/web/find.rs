@@ -1,8 +1,8 @@
 //! Finding articles by their words: the field to type them in, what is found, and the last searches. Never reads
 //! articles.
 
+use axum::extract::Query;
 use axum::extract::rejection::QueryRejection;
-use axum::extract::{Query, State};
 use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
@@ -13,13 +13,14 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::policy::HasField;
-use super::{Web, answer, message, words};
+use super::{Web, answer, message};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::{Direction, Language};
 use crate::store::{ENTRIES_A_PAGE, Hit, MOST_CHARACTERS, READER, Sought, Unsought};
 use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
 use crate::typeset::{Item, LineKind, Lines, Row, RowText, Screen, Spacing, typeset};
 use crate::view::{Field, First, PageView, PrintError, Target};
+use crate::words::Words;
 
 /// What is looked for, and which page of what is found, from 0.
 #[derive(Deserialize)]
@@ -32,7 +33,7 @@ pub struct Asking {
 /// The field, or what is found by the words that were typed there. Going to the first page of what is found puts the
 /// search among the last ones.
 pub async fn find(
-    State(web): State<Web>,
+    web: Web,
     Asked(screen): Asked<String>,
     method: Method,
     headers: HeaderMap,
@@ -54,11 +55,7 @@ pub async fn find(
 }
 
 /// Forgets the last searches, and leads back to the field.
-pub async fn forget(
-    State(web): State<Web>,
-    Asked(screen): Asked<String>,
-    headers: HeaderMap,
-) -> Response {
+pub async fn forget(web: Web, Asked(screen): Asked<String>, headers: HeaderMap) -> Response {
     let done = async {
         let known: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
         web.shared.store.forget_searches(READER).await?;
@@ -79,13 +76,13 @@ async fn show(web: &Web, screen: Screen, asking: Asking, goes: bool) -> Result<S
     };
     let sought = match Sought::parse(&typed) {
         Ok(sought) => sought,
-        Err(why) => return ask(web, screen, Told::of(why, &typed)).await,
+        Err(why) => return ask(web, screen, Told::of(web.words, why, &typed)).await,
     };
     let found = store.find(&sought).await?;
     if found.entries.is_empty() {
         let told = Told {
-            said: Some(words::NOTHING_FOUND),
-            advice: vec![words::none_has_all(&sought.words)],
+            said: Some(web.words.nothing_found()),
+            advice: vec![web.words.none_has_all(&sought.words)],
             typed: sought.words,
         };
         return ask(web, screen, told).await;
@@ -95,7 +92,7 @@ async fn show(web: &Web, screen: Screen, asking: Asking, goes: bool) -> Result<S
     let now = web.shared.clock.now();
     let results = Results {
         hits: store.hits(READER, entries).await?,
-        count: words::found(found.entries.len(), found.more),
+        count: web.words.found(found.entries.len(), found.more),
         further: pages.next().map(|_| asking.page + 1),
         words: sought.words.clone(),
     };
@@ -123,12 +120,12 @@ struct Told {
 }
 
 impl Told {
-    fn of(why: Unsought, typed: &str) -> Self {
+    fn of(words: Words, why: Unsought, typed: &str) -> Self {
         let (said, advice) = match why {
             Unsought::Nothing | Unsought::SignsAlone => {
-                (words::TYPE_A_WORD, words::NO_WORDS.to_owned())
+                (words.type_a_word(), words.no_words().to_owned())
             }
-            Unsought::TooMuch => (words::FEWER_WORDS, words::too_many_words()),
+            Unsought::TooMuch => (words.fewer_words(), words.too_many_words()),
         };
         Self {
             said: Some(said),
@@ -144,7 +141,7 @@ async fn ask(web: &Web, screen: Screen, mut told: Told) -> Result<Shown, WebErro
     let searches = store.searches(READER).await?;
     let unfindable = store.unfindable_count().await?;
     if unfindable > 0 {
-        told.advice.push(words::not_findable_yet(unfindable));
+        told.advice.push(web.words.not_findable_yet(unfindable));
     }
     let composer = web.clone();
     let printed = web
@@ -161,10 +158,14 @@ fn compose_field(
     told: &Told,
     searches: &[String],
 ) -> Result<Printed, PrintError> {
-    let own = words::language();
-    let advice: Vec<Block> = told.advice.iter().map(|text| paragraph(text)).collect();
+    let (said, own) = (web.words, web.words.language());
+    let advice: Vec<Block> = told
+        .advice
+        .iter()
+        .map(|text| paragraph(text, own))
+        .collect();
     let mut items: Vec<Item> = advice.iter().map(Item::Block).collect();
-    let mut targets = vec![Target::none(&own, Direction::Ltr); items.len()];
+    let mut targets = vec![Target::none(own, Direction::Ltr); items.len()];
     let unknown = Language::unknown();
     for words in searches {
         items.push(Item::Entry(row(
@@ -176,36 +177,38 @@ fn compose_field(
     }
     let action = format!("/{screen}/find");
     let controls = [
-        (words::INDEX, format!("/{screen}/"), false),
-        (words::FORGET_SEARCHES, format!("{action}/forget"), true),
+        (said.index(), format!("/{screen}/"), false),
+        (said.forget_searches(), format!("{action}/forget"), true),
     ];
     let shown = if searches.is_empty() { 1 } else { 2 };
     for (name, href, sends) in controls.into_iter().take(shown) {
         items.push(Item::Control(row(
             &[(name, LineKind::Control)],
-            &own,
+            own,
             LEAST_TARGET,
         )));
         targets.push(Target {
             sends,
-            ..Target::to(href, &own)
+            ..Target::to(href, own)
         });
     }
     let field = Field {
         screen,
         action: &action,
-        name: words::FIND_WORDS,
+        name: said.find_words(),
         said: told.said,
         words: &told.typed,
         most_characters: MOST_CHARACTERS,
-        button: words::FIND,
+        button: said.find(),
+        own: said,
     };
     let page = PageView {
-        title: words::FIND,
-        language: &own,
+        title: said.find(),
+        language: own,
         direction: Direction::Ltr,
         discs: &typeset(&items, &screen, &web.shared.typeface),
         targets: &targets,
+        words: said,
         sizes_of: None,
         style: &web.shared.field_style,
         script: None,
@@ -230,7 +233,7 @@ fn compose(
     results: &Results,
     now: Timestamp,
 ) -> Result<Printed, PrintError> {
-    let own = words::language();
+    let (said, own) = (web.words, web.words.language());
     let labels: Vec<String> = results
         .hits
         .iter()
@@ -241,38 +244,45 @@ fn compose(
     for (hit, label) in results.hits.iter().zip(&labels) {
         let mut texts = vec![(hit.title.as_str(), LineKind::Title)];
         texts.extend(label.lines().map(|line| (line, LineKind::Label)));
-        items.push(Item::Entry(row(&texts, &hit.language, WIDE_TARGET)));
+        let mut row = row(&texts, own, WIDE_TARGET);
+        row.texts[0].language = &hit.language;
+        let parts = row.texts.iter().map(|text| text.language.clone());
+        let parts = parts.collect();
+        items.push(Item::Entry(row));
         targets.push(Target {
             seen: hit.opened,
             direction: hit.direction,
+            parts,
             ..Target::to(format!("/{screen}/{}", hit.entry), &hit.language)
         });
     }
     let further = results
         .further
         .map(|page| address(screen, &results.words, page));
-    let further = further.map(|href| (words::FURTHER, None, href));
+    let further = further.map(|href| (said.further(), None, href));
     let again = [
         (
-            words::FIND,
+            said.find(),
             Some(results.count.as_str()),
             format!("/{screen}/find"),
         ),
-        (words::INDEX, None, format!("/{screen}/")),
+        (said.index(), None, format!("/{screen}/")),
     ];
     for (name, detail, href) in further.into_iter().chain(again) {
         let mut texts = vec![(name, LineKind::Control)];
         texts.extend(detail.map(|detail| (detail, LineKind::Label)));
-        items.push(Item::Control(row(&texts, &own, LEAST_TARGET)));
-        targets.push(Target::to(href, &own));
+        items.push(Item::Control(row(&texts, own, LEAST_TARGET)));
+        targets.push(Target::to(href, own));
     }
-    let title = words::find_title(&results.words);
+    let title = said.find_title(&results.words);
     message::own_page(web, screen, &title, &items, &targets)
 }
 
 /// What stands below a title: when it was published, and where, as far as there is room.
 fn label(web: &Web, screen: Screen, hit: &Hit, now: Timestamp) -> String {
-    let time = words::short_time(hit.published, now, &web.shared.time_zone);
+    let time = web
+        .words
+        .short_time(hit.published, now, &web.shared.time_zone);
     match (screen.spacing, screen.lines) {
         (Spacing::Wide, Lines::Six) => time,
         _ => format!("{time}\n{}", hit.feed_title),
@@ -293,14 +303,14 @@ fn row<'a>(texts: &[(&'a str, LineKind)], language: &'a Language, height: f64) -
     }
 }
 
-fn paragraph(text: &str) -> Block {
+fn paragraph(text: &str, own: &Language) -> Block {
     Block {
         kind: BlockKind::Paragraph,
         runs: vec![Run {
             text: text.to_owned(),
             ..Run::default()
         }],
-        language: words::language(),
+        language: own.clone(),
         direction: Direction::Ltr,
     }
 }

@@ -3,7 +3,6 @@
 
 use std::time::Duration;
 
-use axum::extract::State;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use url::Url;
@@ -12,14 +11,15 @@ use super::article::bare;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, links, message, words};
+use super::{Web, answer, links, message};
 use crate::distil::block::{Block, BlockKind, Run};
-use crate::distil::language::Direction;
+use crate::distil::language::{Direction, Language};
 use crate::refresh::{Followed, Unfetched};
 use crate::store::READER;
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen};
 use crate::view::{PrintError, Target};
+use crate::words::Words;
 
 /// For how long a tap is kept waiting before it is told that the page is being fetched: after a second a person's
 /// thought is broken off (Nielsen, Usability Engineering, 1993, chapter 5; from memory).
@@ -27,7 +27,7 @@ const PATIENCE: Duration = Duration::from_secs(1);
 
 /// Follows a link: leads to its article where it is stored or comes at once, else to how it stands.
 pub async fn follow(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry, number)): Asked<(String, i64, usize)>,
     headers: HeaderMap,
 ) -> Response {
@@ -49,7 +49,7 @@ async fn send(web: &Web, screen: &str, entry: i64, number: usize) -> Result<Resp
 /// from the article passes it by: a browser puts what is reached from a page by its own address in that page's place
 /// (HTML Living Standard, "navigate", history handling).
 pub async fn told(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry, number)): Asked<(String, i64, usize)>,
     headers: HeaderMap,
 ) -> Response {
@@ -102,51 +102,51 @@ fn compose(
     address: &str,
     followed: &Followed,
 ) -> Result<Printed, PrintError> {
-    let own = words::language();
+    let (words, own) = (web.words, web.words.language());
     let site = Url::parse(address).ok();
     let site = site.as_ref().and_then(Url::host_str).unwrap_or(address);
     let path = links::path(screen, entry, number);
     let back = Control(
-        words::links::BACK_TO_LINKS,
+        words.back_to_links(),
         format!("/{screen}/{entry}/links"),
         false,
         false,
     );
     let (title, told, mut controls) = match followed {
         Followed::Failed(fault) => {
-            let (title, told) = words::links::unfetched(fault, site);
-            let again = Control(words::links::TRY_AGAIN, path.clone(), true, false);
+            let (title, told) = words.unfetched(fault, site);
+            let again = Control(words.try_again(), path.clone(), true, false);
             let again = may_pass(fault).then_some(again);
-            let hand = Control(words::HAND, format!("{path}/hand"), false, false);
-            let itself = Control(words::links::OPEN_ITSELF, address.to_owned(), false, true);
+            let hand = Control(words.hand(), format!("{path}/hand"), false, false);
+            let itself = Control(words.open_itself(), address.to_owned(), false, true);
             let controls = again.into_iter().chain([hand, itself, back]);
             (title, Some(told), controls.collect::<Vec<_>>())
         }
         Followed::UnderWay | Followed::Stored(_) => {
-            let look = Control(words::links::LOOK_AGAIN, path, false, false);
-            (words::links::BEING_FETCHED, None, vec![look, back])
+            let look = Control(words.look_again(), path, false, false);
+            (words.being_fetched(), None, vec![look, back])
         }
         Followed::Unasked => {
-            let fetch = Control(words::links::FETCH, path, true, false);
-            (words::links::NOT_FETCHED, None, vec![fetch, back])
+            let fetch = Control(words.fetch(), path, true, false);
+            (words.not_fetched(), None, vec![fetch, back])
         }
     };
-    controls.push(Control(words::INDEX, format!("/{screen}/"), false, false));
-    let blocks = told.map(|told| [heading(title), paragraph(told)]);
+    controls.push(Control(words.index(), format!("/{screen}/"), false, false));
+    let blocks = told.map(|told| [heading(words, title), paragraph(words, told)]);
     let mut items: Vec<Item> = Vec::new();
     let bare = bare(address);
     match &blocks {
         Some(blocks) => items.extend(blocks.iter().map(Item::Block)),
         // Short enough to stand on one disc with what leads on.
-        None => items.push(Item::Control(row(&[title, &bare], &own, 0.0))),
+        None => items.push(Item::Control(row(&[title, &bare], own, 0.0))),
     }
-    let mut targets = vec![Target::none(&own, Direction::Ltr); items.len()];
+    let mut targets = vec![Target::none(own, Direction::Ltr); items.len()];
     for Control(name, href, sends, leaves) in &controls {
-        items.push(Item::Control(row(&[name], &own, LEAST_TARGET)));
+        items.push(Item::Control(row(&[name], own, LEAST_TARGET)));
         targets.push(Target {
             sends: *sends,
             leaves: *leaves,
-            ..Target::to(href.clone(), &own)
+            ..Target::to(href.clone(), own)
         });
     }
     message::own_page(web, screen, title, &items, &targets)
@@ -160,31 +160,27 @@ fn may_pass(fault: &Unfetched) -> bool {
     )
 }
 
-fn heading(text: &str) -> Block {
-    block(BlockKind::Heading { level: 1 }, text.to_owned())
+fn heading(words: Words, text: &str) -> Block {
+    block(words, BlockKind::Heading { level: 1 }, text.to_owned())
 }
 
-fn paragraph(text: String) -> Block {
-    block(BlockKind::Paragraph, text)
+fn paragraph(words: Words, text: String) -> Block {
+    block(words, BlockKind::Paragraph, text)
 }
 
-fn block(kind: BlockKind, text: String) -> Block {
+fn block(words: Words, kind: BlockKind, text: String) -> Block {
     Block {
         kind,
         runs: vec![Run {
             text,
             ..Run::default()
         }],
-        language: words::language(),
+        language: words.language().clone(),
         direction: Direction::Ltr,
     }
 }
 
-fn row<'a>(
-    texts: &[&'a str],
-    language: &'a crate::distil::language::Language,
-    height: f64,
-) -> Row<'a> {
+fn row<'a>(texts: &[&'a str], language: &'a Language, height: f64) -> Row<'a> {
     let kinds = match height {
         0.0 => [LineKind::Title, LineKind::Label],
         _ => [LineKind::Control, LineKind::Label],

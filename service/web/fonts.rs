@@ -1,6 +1,5 @@
 //! The font files, for a year, and their licence. Never makes them.
 
-use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
@@ -9,7 +8,7 @@ use super::asked::Asked;
 use super::error::WebError;
 
 /// A font file. Its name is made of its content, so that it never changes.
-pub async fn font(State(web): State<Web>, Asked(name): Asked<String>) -> Response {
+pub async fn font(web: Web, Asked(name): Asked<String>) -> Response {
     match web.shared.fonts.find(&name) {
         Some(file) => {
             let headers = [
@@ -18,12 +17,12 @@ pub async fn font(State(web): State<Web>, Asked(name): Asked<String>) -> Respons
             ];
             (headers, file.bytes.clone()).into_response()
         }
-        None => WebError::NoPage.into_response(),
+        None => WebError::NoPage.plain(web.words),
     }
 }
 
 /// Whose the font is and what may be done with it, in the words of the font file.
-pub async fn licence(State(web): State<Web>) -> Response {
+pub async fn licence(web: Web) -> Response {
     let typeface = &web.shared.typeface;
     let text = format!(
         "Font: {}, cut down to the characters that pages use.\n{}\n",

@@ -9,28 +9,23 @@ use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::Response;
 
-use super::Web;
 use super::error::plain;
+use super::{Web, words};
 
 /// Lets a request through or answers it with what to do.
 ///
 /// A name that a stranger's page has pointed at this machine (DNS rebinding) is not on the list;
 /// an address by number cannot be pointed anywhere.
 pub async fn guard(State(web): State<Web>, request: Request, next: Next) -> Response {
+    let words = words::wanted(request.headers());
     if !host(request.headers(), request.uri())
         .is_some_and(|host| is_known(&host, &web.shared.hosts))
     {
-        return plain(
-            StatusCode::MISDIRECTED_REQUEST,
-            "This service does not go by that name. Add the name to `hosts` in its config file, or use its address by number.",
-        );
+        return plain(StatusCode::MISDIRECTED_REQUEST, words.unknown_host());
     }
     let safe = matches!(*request.method(), Method::GET | Method::HEAD);
     if !safe && !is_from_here(request.headers(), request.uri()) {
-        return plain(
-            StatusCode::FORBIDDEN,
-            "This came from another site's page. Use the buttons of this service's own pages.",
-        );
+        return plain(StatusCode::FORBIDDEN, words.from_elsewhere());
     }
     next.run(request).await
 }

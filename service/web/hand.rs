@@ -1,7 +1,6 @@
 //! Handing an article over: a code of its address for a telephone's camera, and a short way at home for addresses that
 //! are too long for one. Never leads to anything but the link of a stored article.
 
-use axum::extract::State;
 use axum::http::uri::Authority;
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
@@ -20,6 +19,7 @@ use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{First, Fitting, PageView, Pictured, PrintError, Target};
+use crate::words::Words;
 
 /// The route of the short way. A capital, so that its address can be written in capitals and figures alone, of which a
 /// code holds half as many again (ISO/IEC 18004:2015, table 7); case tells nothing in what stands before it
@@ -42,7 +42,7 @@ const MOST_PIXELS: u32 = 32;
 
 /// The page with the code of an article's address.
 pub async fn hand(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     uri: Uri,
     headers: HeaderMap,
@@ -53,7 +53,7 @@ pub async fn hand(
 
 /// The page with the code of the address of one of its links.
 pub async fn hand_link(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry, link)): Asked<(String, i64, usize)>,
     uri: Uri,
     headers: HeaderMap,
@@ -64,7 +64,7 @@ pub async fn hand_link(
 
 /// A code as a picture; its name says which, in which version and how large.
 pub async fn picture(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry, name)): Asked<(String, i64, String)>,
     uri: Uri,
     headers: HeaderMap,
@@ -75,7 +75,7 @@ pub async fn picture(
 
 /// A code of the address of a link.
 pub async fn picture_of_link(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry, link, name)): Asked<(String, i64, usize, String)>,
     uri: Uri,
     headers: HeaderMap,
@@ -85,17 +85,13 @@ pub async fn picture_of_link(
 }
 
 /// The short way: leads to an article's page, and there to where reading stopped.
-pub async fn lead(
-    State(web): State<Web>,
-    Asked(entry): Asked<i64>,
-    headers: HeaderMap,
-) -> Response {
+pub async fn lead(web: Web, Asked(entry): Asked<i64>, headers: HeaderMap) -> Response {
     lead_to(&web, (entry, None), &headers).await
 }
 
 /// The short way to a link of an article.
 pub async fn lead_to_link(
-    State(web): State<Web>,
+    web: Web,
     Asked((entry, link)): Asked<(i64, usize)>,
     headers: HeaderMap,
 ) -> Response {
@@ -186,11 +182,11 @@ impl Handed {
     }
 
     /// The control that leads back from it.
-    fn back(&self, screen: Screen) -> (&'static str, String) {
+    fn back(&self, words: Words, screen: Screen) -> (&'static str, String) {
         let article = format!("/{screen}/{}", self.article.entry);
         match self.link {
-            None => (words::BACK_TO_TEXT, article),
-            Some(_) => (words::links::BACK_TO_LINKS, format!("{article}/links")),
+            None => (words.back_to_text(), article),
+            Some(_) => (words.back_to_links(), format!("{article}/links")),
         }
     }
 }
@@ -279,51 +275,55 @@ fn compose(
     handed: &Handed,
     host: Option<&str>,
 ) -> Result<Printed, PrintError> {
-    let own = words::language();
+    let (words, own) = (web.words, web.words.language());
     let codes = handed.codes(host);
     let address = handed.address.as_str();
-    let whole_address = paragraph(format!("{} {address}", words::TOO_LONG_FOR_A_CODE));
+    let whole_address = paragraph(words.too_long_for_code(address), own);
     let mut items = Vec::new();
     let mut targets = Vec::new();
     if codes.is_empty() {
         items.push(Item::Block(&whole_address));
-        targets.push(Target::none(&own, Direction::Ltr));
+        targets.push(Target::none(own, Direction::Ltr));
     }
     let site = handed.address.host_str().unwrap_or_default();
-    let mut labels = vec![words::opens_at(handed.target != address)];
+    let mut labels = vec![words.opens_at(handed.target != address)];
     if codes.iter().any(|code| code.name == SHORT) {
-        labels.push(words::only_at_home(codes.len() > 1));
+        labels.push(words.only_at_home(codes.len() > 1));
     }
     // Where lines are short, one disc has no room for all of it.
     let beside = match labels.as_slice() {
         [first, rest @ ..] if words::is_terse(screen) => {
             let rows = [
-                row(site, LineKind::Title, &[], &own),
-                row(first, LineKind::Label, rest, &own),
+                row(site, LineKind::Title, &[], own),
+                row(first, LineKind::Label, rest, own),
             ];
             Vec::from(rows)
         }
-        labels => vec![row(site, LineKind::Title, labels, &own)],
+        labels => vec![row(site, LineKind::Title, labels, own)],
     };
     for row in beside {
         items.push(Item::Control(row));
-        targets.push(Target::none(&own, Direction::Ltr));
+        targets.push(Target::none(own, Direction::Ltr));
     }
-    for (name, href) in [handed.back(screen), (words::INDEX, format!("/{screen}/"))] {
-        items.push(Item::Control(row(name, LineKind::Control, &[], &own)));
-        targets.push(Target::to(href, &own));
+    for (name, href) in [
+        handed.back(words, screen),
+        (words.index(), format!("/{screen}/")),
+    ] {
+        items.push(Item::Control(row(name, LineKind::Control, &[], own)));
+        targets.push(Target::to(href, own));
     }
     let (fittings, smallest) = pictures(&handed.path(screen), &codes);
-    let told = words::code_of(address);
+    let told = words.code_of(address);
     let picture = smallest
         .as_deref()
-        .map(|smallest| Pictured::new(screen, &fittings, smallest, &told));
+        .map(|smallest| Pictured::new(screen, &fittings, smallest, &told, words));
     let page = PageView {
-        title: &format!("{}: {}", words::HAND, handed.article.title),
-        language: &own,
+        title: &words.hand_title(&handed.article.title),
+        language: own,
         direction: Direction::Ltr,
         discs: &typeset(&items, &screen, &web.shared.typeface),
         targets: &targets,
+        words,
         sizes_of: None,
         style: &web.shared.style,
         script: None,
@@ -353,14 +353,14 @@ fn pictures(path: &str, codes: &[HandedCode]) -> (Vec<Fitting>, Option<String>) 
     (fittings.collect(), smallest)
 }
 
-fn paragraph(text: String) -> Block {
+fn paragraph(text: String, own: &Language) -> Block {
     Block {
         kind: BlockKind::Paragraph,
         runs: vec![Run {
             text,
             ..Run::default()
         }],
-        language: words::language(),
+        language: own.clone(),
         direction: Direction::Ltr,
     }
 }

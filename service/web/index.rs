@@ -7,7 +7,6 @@ mod list;
 mod notices;
 mod rows;
 
-use axum::extract::State;
 use axum::http::{HeaderMap, Method};
 use axum::response::Response;
 use jiff::Timestamp;
@@ -18,13 +17,14 @@ use super::{Web, answer, message};
 use crate::config::ReadEntries;
 use crate::store::{Extent, IndexEntry, READER, Tally};
 use crate::typeset::Screen;
+use crate::words::Words;
 
 pub use self::groups::{named, path};
 pub use self::kept::{kept, older_kept};
 
 /// The first page: the choice of groups where there are some, else the newest entries.
 pub async fn newest(
-    State(web): State<Web>,
+    web: Web,
     Asked(screen): Asked<String>,
     method: Method,
     headers: HeaderMap,
@@ -35,7 +35,7 @@ pub async fn newest(
 
 /// A page of all entries, from 0.
 pub async fn older(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, page)): Asked<(String, u32)>,
     method: Method,
     headers: HeaderMap,
@@ -49,7 +49,7 @@ pub async fn older(
 
 /// The newest entries of a group.
 pub async fn of_group(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, group)): Asked<(String, String)>,
     method: Method,
     headers: HeaderMap,
@@ -63,7 +63,7 @@ pub async fn of_group(
 
 /// A further page of a group.
 pub async fn older_of_group(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, group, page)): Asked<(String, String, u32)>,
     method: Method,
     headers: HeaderMap,
@@ -131,6 +131,7 @@ async fn show(
         _ => 0,
     };
     let glance = Glance {
+        words: web.words,
         screen,
         begun,
         now,
@@ -154,6 +155,7 @@ async fn show(
 
 /// What all pages of the index are made by.
 struct Glance {
+    words: Words,
     screen: Screen,
     /// What was left last, where it is to be offered.
     begun: Option<IndexEntry>,

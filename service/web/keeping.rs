@@ -1,7 +1,6 @@
 //! Keeping an article and letting it go: sent by a control of its last discs, which is shown anew then. Never shows
 //! what is kept.
 
-use axum::extract::State;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 
@@ -17,7 +16,7 @@ pub fn name(keeps: bool) -> &'static str {
 
 /// Keeps the article.
 pub async fn keep(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
@@ -27,7 +26,7 @@ pub async fn keep(
 
 /// Lets it go.
 pub async fn let_go(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {

@@ -1,6 +1,5 @@
 //! The links of an article, in rows that a finger can hit. Never follows them.
 
-use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use url::Url;
@@ -8,7 +7,7 @@ use url::Url;
 use super::article::bare;
 use super::asked::Asked;
 use super::cache::Printed;
-use super::{Web, message, stored, words};
+use super::{Web, message, stored};
 use crate::distil::block::Link;
 use crate::distil::language::Language;
 use crate::store::StoredArticle;
@@ -18,7 +17,7 @@ use crate::view::{PrintError, Target};
 
 /// The links of an article.
 pub async fn links(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
@@ -57,7 +56,7 @@ fn compose(
     article: &StoredArticle,
     _: &(dyn Fn() -> bool + Sync),
 ) -> Result<Printed, PrintError> {
-    let own = words::language();
+    let (words, own) = (web.words, web.words.language());
     let places: Vec<String> = article
         .links
         .iter()
@@ -87,13 +86,13 @@ fn compose(
         });
     }
     for (name, href) in [
-        (words::BACK_TO_TEXT, format!("/{screen}/{}", article.entry)),
-        (words::INDEX, format!("/{screen}/")),
+        (words.back_to_text(), format!("/{screen}/{}", article.entry)),
+        (words.index(), format!("/{screen}/")),
     ] {
-        items.push(Item::Control(row(&[name], LineKind::Control, &own)));
-        targets.push(Target::to(href, &own));
+        items.push(Item::Control(row(&[name], LineKind::Control, own)));
+        targets.push(Target::to(href, own));
     }
-    let title = words::links::links_of(&article.title);
+    let title = words.links_of(&article.title);
     message::own_page(web, screen, &title, &items, &targets)
 }
 

@@ -1,12 +1,11 @@
 //! A disc that says what went wrong and leads back. Never logs.
 
-use axum::extract::State;
 use axum::http::{HeaderMap, Uri};
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, words};
+use super::{Web, answer};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::typeset::units::LEAST_TARGET;
@@ -14,7 +13,7 @@ use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{PageView, PrintError, Target};
 
 /// The answer to an address that no page has.
-pub async fn no_page(State(web): State<Web>, uri: Uri, headers: HeaderMap) -> Response {
+pub async fn no_page(web: Web, uri: Uri, headers: HeaderMap) -> Response {
     let screen = uri.path().split('/').nth(1).unwrap_or_default().to_owned();
     or_message(&web, &screen, &headers, Err(WebError::NoPage)).await
 }
@@ -31,7 +30,7 @@ pub async fn or_message(
         Err(fault) => fault,
     };
     let screen = screen.parse().unwrap_or(web.shared.screen);
-    let (status, told) = (fault.status(), fault.told());
+    let (status, told) = (fault.status(), fault.told(web.words));
     let composer = web.clone();
     match web
         .shared
@@ -43,12 +42,12 @@ pub async fn or_message(
             fault.log();
             answer::page(headers, status, &printed)
         }
-        _ => fault.into_response(),
+        _ => fault.plain(web.words),
     }
 }
 
 fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, PrintError> {
-    let language = words::language();
+    let language = web.words.language();
     let block = Block {
         kind: BlockKind::Paragraph,
         runs: vec![Run {
@@ -59,8 +58,8 @@ fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, Pri
         direction: Direction::Ltr,
     };
     let index = RowText {
-        text: "Index",
-        language: &language,
+        text: web.words.index(),
+        language,
         kind: LineKind::Control,
         most_lines: 1,
     };
@@ -72,10 +71,10 @@ fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, Pri
         }),
     ];
     let targets = [
-        Target::none(&language, Direction::Ltr),
-        Target::to(format!("/{screen}/"), &language),
+        Target::none(language, Direction::Ltr),
+        Target::to(format!("/{screen}/"), language),
     ];
-    own_page(web, screen, "Not shown", &items, &targets)
+    own_page(web, screen, web.words.not_shown(), &items, &targets)
 }
 
 /// Prints a page in the service's own language, without the choice of sizes.
@@ -88,10 +87,11 @@ pub fn own_page(
 ) -> Result<Printed, PrintError> {
     let page = PageView {
         title,
-        language: &words::language(),
+        language: web.words.language(),
         direction: Direction::Ltr,
         discs: &typeset(items, &screen, &web.shared.typeface),
         targets,
+        words: web.words,
         sizes_of: None,
         style: &web.shared.style,
         script: None,

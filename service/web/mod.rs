@@ -25,12 +25,14 @@ mod seen;
 mod stored;
 mod words;
 
+use std::convert::Infallible;
 use std::io;
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::extract::DefaultBodyLimit;
+use axum::extract::{DefaultBodyLimit, FromRequestParts};
 use axum::http::StatusCode;
+use axum::http::request::Parts;
 use axum::routing::{get, post};
 use axum::{Router, middleware};
 use jiff::tz::TimeZone;
@@ -47,14 +49,32 @@ use crate::refresh::Conductor;
 use crate::store::Store;
 use crate::typeset::Screen;
 use crate::view::{PrintError, Script, Style};
+use crate::words::Words;
 
-/// What all pages share. Cheap to clone.
+/// What all pages share, and the words for whom it answers. Cheap to clone.
 #[derive(Clone)]
 pub struct Web {
     shared: Arc<Shared>,
+    words: Words,
 }
 
-struct Shared {
+/// Handlers take it as it answers their request; what all share they are not given without its words.
+impl FromRequestParts<Arc<Shared>> for Web {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(
+        parts: &mut Parts,
+        shared: &Arc<Shared>,
+    ) -> Result<Self, Infallible> {
+        Ok(Self {
+            shared: Arc::clone(shared),
+            words: words::wanted(&parts.headers),
+        })
+    }
+}
+
+/// What all pages share.
+pub struct Shared {
     store: Store,
     /// What has pages of links fetched.
     conductor: Conductor,
@@ -133,6 +153,7 @@ impl Web {
         };
         Ok(Self {
             shared: Arc::new(shared),
+            words: Words::default(),
         })
     }
 
@@ -192,7 +213,7 @@ impl Web {
                 StatusCode::REQUEST_TIMEOUT,
                 MOST_TIME,
             ))
-            .with_state(self)
+            .with_state(self.shared)
     }
 
     /// Serves until `shutdown` is cancelled; answers that have begun are ended.

@@ -5,7 +5,6 @@
 //! begins. Which disc a place is on is found out when it is asked for, so that an article's page never changes with it.
 
 use axum::Form;
-use axum::extract::State;
 use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -15,10 +14,11 @@ use super::asked::Asked;
 use super::error::WebError;
 use super::{Web, article, message, stored};
 use crate::store::{Place, READER};
+use crate::words::Words;
 
 /// Leads to the disc where reading stopped; to the opening where nothing is remembered.
 pub async fn on(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
@@ -54,7 +54,7 @@ pub struct Turned {
 
 /// Remembers the disc that is shown.
 pub async fn turned(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, entry)): Asked<(String, i64)>,
     headers: HeaderMap,
     told: Result<Form<Turned>, FormRejection>,
@@ -73,7 +73,7 @@ async fn remember(
     let printed = stored::printed(web, (screen, entry), "text", article::compose).await?;
     let starts = printed.starts.as_slice();
     let number = disc.filter(|disc| (1..=starts.len()).contains(disc));
-    let number = number.ok_or(WebError::Unreadable("There is no such disc."))?;
+    let number = number.ok_or(WebError::Unreadable(Words::no_such_disc))?;
     let store = &web.shared.store;
     let known = store.mark(READER, entry).await?.place;
     let place = place_after(starts, starts[number - 1], known);

@@ -1,6 +1,5 @@
 //! The address that a wearer types: it leads to the index for that browser's screen.
 
-use axum::extract::State;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 
@@ -11,7 +10,7 @@ use crate::typeset::Screen;
 pub const SCREEN_COOKIE: &str = "screen";
 
 /// Leads to the index by the cookie, which nothing else depends on.
-pub async fn root(State(web): State<Web>, headers: HeaderMap) -> Response {
+pub async fn root(web: Web, headers: HeaderMap) -> Response {
     let known = headers
         .get_all(header::COOKIE)
         .iter()

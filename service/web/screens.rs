@@ -1,7 +1,6 @@
 //! Choosing the text size and the spacing: kept for that browser, in a cookie.
 
 use axum::Form;
-use axum::extract::State;
 use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -11,6 +10,7 @@ use super::error::WebError;
 use super::root::SCREEN_COOKIE;
 use super::{Web, message};
 use crate::typeset::Screen;
+use crate::words::Words;
 
 /// What the form says.
 #[derive(Deserialize)]
@@ -23,7 +23,7 @@ const YEAR_SECONDS: u32 = 31_536_000;
 
 /// Keeps the choice and leads to the index for that screen.
 pub async fn choose(
-    State(web): State<Web>,
+    web: Web,
     headers: HeaderMap,
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
@@ -31,8 +31,7 @@ pub async fn choose(
         .ok()
         .and_then(|Form(choice)| choice.screen.parse::<Screen>().ok());
     let Some(screen) = screen else {
-        let fault =
-            WebError::Unreadable("Choose a text size or spacing on the index's last discs.");
+        let fault = WebError::Unreadable(Words::choose_on_index);
         return message::or_message(&web, "", &headers, Err(fault)).await;
     };
     let cookie =

@@ -1,6 +1,5 @@
 //! The script of the pages, for a year. Never decides which page has it.
 
-use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 
@@ -9,10 +8,10 @@ use super::asked::Asked;
 use super::error::WebError;
 
 /// The script. Its name is made of its content, so that it never changes.
-pub async fn script(State(web): State<Web>, Asked(name): Asked<String>) -> Response {
+pub async fn script(web: Web, Asked(name): Asked<String>) -> Response {
     let script = &web.shared.script;
     if name != script.name {
-        return WebError::NoPage.into_response();
+        return WebError::NoPage.plain(web.words);
     }
     let headers = [
         (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),

@@ -1,6 +1,5 @@
 //! Marking a group, or all, as seen, and taking that back. Never lists entries.
 
-use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 
@@ -13,10 +12,11 @@ use crate::store::{Marking, READER};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen};
 use crate::view::{PrintError, Target};
+use crate::words::Words;
 
 /// Marks all that is unread as seen, up to the last entry that the button's page could show.
 pub async fn mark_all(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, upto)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
@@ -26,7 +26,7 @@ pub async fn mark_all(
 
 /// The same for a group.
 pub async fn mark_group(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, group, upto)): Asked<(String, String, i64)>,
     headers: HeaderMap,
 ) -> Response {
@@ -52,7 +52,7 @@ async fn mark(
 
 /// Takes a marking back, and leads to the index that it was made in.
 pub async fn undo(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, marking)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
@@ -63,7 +63,7 @@ pub async fn undo(
 async fn take_back(web: &Web, screen: &str, marking: i64) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
     let undone = web.shared.store.undo_seen(READER, marking).await?;
-    let undone = undone.ok_or(WebError::Past(words::UNDO_IS_PAST))?;
+    let undone = undone.ok_or(WebError::Past(Words::undo_is_past))?;
     Ok(leads_to(&index::path(screen, undone.group.as_deref())))
 }
 
@@ -73,7 +73,7 @@ fn leads_to(path: &str) -> Response {
 
 /// Says what was marked, and offers to take it back.
 pub async fn told(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, marking)): Asked<(String, i64)>,
     headers: HeaderMap,
 ) -> Response {
@@ -89,7 +89,7 @@ async fn show(
 ) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
     let marking = web.shared.store.marking(READER, marking).await?;
-    let marking = marking.ok_or(WebError::Past(words::UNDO_IS_PAST))?;
+    let marking = marking.ok_or(WebError::Past(Words::undo_is_past))?;
     let composer = web.clone();
     let compose = move || compose(&composer, screen, &marking);
     let printed = web.shared.pool.run(compose).await??;
@@ -97,15 +97,15 @@ async fn show(
 }
 
 fn compose(web: &Web, screen: Screen, marking: &Marking) -> Result<Printed, PrintError> {
-    let language = words::language();
+    let (own, language) = (web.words, web.words.language());
     let text = |text, kind| RowText {
         text,
-        language: &language,
+        language,
         kind,
         most_lines: 1,
     };
-    let marked = words::marked_as_seen(marking.entries, words::is_terse(screen));
-    let group = marking.group.as_deref().unwrap_or(words::ALL);
+    let marked = own.marked_as_seen(marking.entries, words::is_terse(screen));
+    let group = marking.group.as_deref().unwrap_or(own.all_groups());
     // Short enough to stand on one disc with the undoing at every size.
     let said = Row {
         texts: vec![text(group, LineKind::Title), text(&marked, LineKind::Label)],
@@ -117,17 +117,17 @@ fn compose(web: &Web, screen: Screen, marking: &Marking) -> Result<Printed, Prin
     };
     let items = [
         Item::Control(said),
-        Item::Control(control(words::UNDO)),
-        Item::Control(control(words::INDEX)),
+        Item::Control(control(own.undo())),
+        Item::Control(control(own.index())),
     ];
     let undo = format!("/{screen}/seen/{}/undo", marking.id);
     let targets = [
-        Target::none(&language, Direction::Ltr),
+        Target::none(language, Direction::Ltr),
         Target {
             sends: true,
-            ..Target::to(undo, &language)
+            ..Target::to(undo, language)
         },
-        Target::to(format!("/{screen}/"), &language),
+        Target::to(format!("/{screen}/"), language),
     ];
-    message::own_page(web, screen, words::MARK_AS_SEEN, &items, &targets)
+    message::own_page(web, screen, own.mark_as_seen(), &items, &targets)
 }

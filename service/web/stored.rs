@@ -81,6 +81,7 @@ fn key(web: &Web, screen: Screen, page: &str, article: &StoredArticle) -> [u8; 3
     hasher.update(article.hash.as_bytes());
     let (entry, screen) = (article.entry.to_string(), screen.to_string());
     for part in [
+        web.words.language().tag(),
         &entry,
         &screen,
         page,

@@ -49,7 +49,7 @@ pub const ROOMS: &[Room] = &[
         "command",
         &[
             "address", "clock", "config", "distil", "fetch", "font", "opml", "paint", "pool",
-            "refresh", "store", "town", "typeset", "view", "web",
+            "refresh", "store", "town", "typeset", "view", "web", "words",
         ],
     ),
     room("config", &[]),
@@ -115,6 +115,7 @@ pub const ROOMS: &[Room] = &[
     pure("hand::code", &[]),
     pure("hand::size", &[]),
     pure("palette", &[]),
+    pure("words", &["distil::language"]),
     pure(
         "paint",
         &[
@@ -125,7 +126,10 @@ pub const ROOMS: &[Room] = &[
             "typeset",
         ],
     ),
-    room("view", &["clock", "distil", "font", "palette", "typeset"]),
+    room(
+        "view",
+        &["clock", "distil", "font", "palette", "typeset", "words"],
+    ),
     room("store", &["clock", "config", "distil"]),
     room("fetch", &["address", "clock"]),
     room(
@@ -138,7 +142,7 @@ pub const ROOMS: &[Room] = &[
         "web",
         &[
             "clock", "config", "distil", "font", "hand", "pool", "refresh", "store", "typeset",
-            "view",
+            "view", "words",
         ],
     ),
     room("town", &["clock"]),
@@ -156,6 +160,8 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("dom_smoothie", &["distil::extract"]),
     ("encoding_rs", &["distil"]),
     ("feed_rs", &["distil::feed"]),
+    ("fluent_bundle", &["words"]),
+    ("fluent_syntax", &["words"]),
     ("hyper", &["web"]),
     ("hyphenation", &["typeset::hyphenate"]),
     ("if_addrs", &["command"]),
@@ -178,6 +184,7 @@ pub const CRATES: &[(&str, &[&str])] = &[
     ("tracing_subscriber", &["main", "command"]),
     ("ttf2woff2", &["font"]),
     ("ttf_parser", &["font", "paint"]),
+    ("unic_langid", &["words"]),
     ("whatlang", &["distil::language"]),
 ];
 

@@ -74,7 +74,7 @@ async fn gzip_and_plain_bytes_are_the_same_page() {
         let packed = house.ask(Method::GET, &path, &wants).await;
         assert_eq!(packed.header("content-encoding"), "gzip");
         for answer in [&plain, &packed] {
-            assert_eq!(answer.header("vary"), "accept-encoding");
+            assert_eq!(answer.header("vary"), "accept-encoding, accept-language");
         }
         let mut unpacked = Vec::new();
         let mut reader = GzDecoder::new(packed.bytes.as_slice());

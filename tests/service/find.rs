@@ -118,7 +118,7 @@ async fn the_index_leads_to_the_field_which_has_a_name_a_button_and_a_way_back()
         let html = house.open_page(&path).await.text();
         check_harmless(&html, &path);
         let document = Document::from(html.as_str());
-        let form = document.select("main > section:first-child > form");
+        let form = document.select("main > section:first-of-type > form");
         assert_eq!(&*form.attr_or("action", ""), path.as_str());
         assert!(!form.has_attr("method"), "a form without a method is a GET");
         assert_eq!(said(&html), "Find words");

@@ -47,13 +47,13 @@ async fn led(house: &House, entry: i64) -> String {
 /// The pictures of a page by the least size of the disc, the smallest last.
 fn pictures(html: &str) -> Vec<String> {
     let document = Document::from(html);
-    let sources = document.select("main > section:first-child source");
+    let sources = document.select("main > section:first-of-type source");
     let mut pictures: Vec<String> = sources
         .iter()
         .map(|source| source.attr_or("srcset", "").to_string())
         .map(|picture| picture.split(' ').next().unwrap_or_default().to_owned())
         .collect();
-    let image = document.select("main > section:first-child img");
+    let image = document.select("main > section:first-of-type img");
     pictures.extend(
         image
             .iter()

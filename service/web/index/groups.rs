@@ -6,8 +6,10 @@ use super::rows::{Parts, Said};
 use super::{Glance, extent};
 use crate::store::{Extent, IndexEntry, READER, Tally};
 use crate::typeset::Screen;
+use crate::web::Web;
 use crate::web::error::WebError;
-use crate::web::{Web, words};
+use crate::web::words::is_terse;
+use crate::words::Words;
 
 /// So many groups are a choice.
 pub(super) const FEWEST: usize = 2;
@@ -60,27 +62,27 @@ pub(super) async fn choice(
     glance: &Glance,
     groups: &[String],
 ) -> Result<Parts, WebError> {
-    let screen = glance.screen;
+    let (words, screen) = (glance.words, glance.screen);
     let first = begun_row(glance).into_iter().chain(new_line(glance));
     let mut rows: Vec<Said> = first.collect();
     if let Some(entry) = first_unread(web, glance).await? {
         rows.push(entry_row(web, glance, &entry));
     }
     let all = page_path(screen, None, 0);
-    rows.push(row(screen, words::ALL, all, glance.tally));
+    rows.push(row(words, screen, words.all_groups(), all, glance.tally));
     for group in groups {
         let tally = web
             .shared
             .store
             .tally(READER, Some(group), glance.since)
             .await?;
-        rows.push(row(screen, group, path(screen, Some(group)), tally));
+        rows.push(row(words, screen, group, path(screen, Some(group)), tally));
     }
-    rows.push(find_row(screen));
+    rows.push(find_row(words, screen));
     rows.extend(kept_row(glance));
     rows.extend(mark_row(glance, None));
     Ok(Parts {
-        title: words::INDEX.to_owned(),
+        title: words.index().to_owned(),
         first: Vec::new(),
         rows,
         last: Vec::new(),
@@ -101,9 +103,9 @@ async fn first_unread(web: &Web, glance: &Glance) -> Result<Option<IndexEntry>, 
 }
 
 /// A group's row; dimmed where nothing of it is unread.
-fn row(screen: Screen, name: &str, href: String, tally: Tally) -> Said {
-    let label = words::tally(tally, words::is_terse(screen));
-    let mut said = Said::control(name, label, href);
+fn row(words: Words, screen: Screen, name: &str, href: String, tally: Tally) -> Said {
+    let label = words.tally(tally, is_terse(screen));
+    let mut said = Said::control(words, name, label, href);
     said.target.seen = tally.unread == 0;
     said
 }

@@ -1,6 +1,5 @@
 //! The list of what is kept, and the row of the index that leads there. Never keeps.
 
-use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::response::Response;
 
@@ -11,21 +10,17 @@ use crate::store::{READER, Tally};
 use crate::typeset::Screen;
 use crate::web::asked::Asked;
 use crate::web::error::WebError;
-use crate::web::{Web, answer, message, words};
+use crate::web::{Web, answer, message};
 
 /// What is kept, the latest kept first.
-pub async fn kept(
-    State(web): State<Web>,
-    Asked(screen): Asked<String>,
-    headers: HeaderMap,
-) -> Response {
+pub async fn kept(web: Web, Asked(screen): Asked<String>, headers: HeaderMap) -> Response {
     let shown = show(&web, &screen, 0, &headers).await;
     message::or_message(&web, &screen, &headers, shown).await
 }
 
 /// A page of it, from 0.
 pub async fn older_kept(
-    State(web): State<Web>,
+    web: Web,
     Asked((screen, page)): Asked<(String, u32)>,
     headers: HeaderMap,
 ) -> Response {
@@ -36,9 +31,9 @@ pub async fn older_kept(
 /// The row that leads to the list, where anything is kept.
 pub(super) fn kept_row(glance: &Glance) -> Option<Said> {
     (glance.kept > 0).then(|| {
-        let label = words::links::kept(glance.kept);
+        let words = glance.words;
         let href = format!("/{}/kept", glance.screen);
-        Said::control(words::links::KEPT, label, href)
+        Said::control(words, words.kept(), words.kept_articles(glance.kept), href)
     })
 }
 
@@ -53,7 +48,9 @@ async fn show(
     if kept.entries.is_empty() && page > 0 {
         return Err(WebError::NoPage);
     }
+    let words = web.words;
     let glance = Glance {
+        words,
         screen,
         begun: None,
         now: web.shared.clock.now(),
@@ -71,14 +68,14 @@ async fn show(
     rows.iter_mut().for_each(|row| row.target.seen = false);
     if kept.has_more {
         let href = format!("/{screen}/kept/{}", page + 1);
-        rows.push(Said::control(words::OLDER, String::new(), href));
+        rows.push(Said::control(words, words.older(), String::new(), href));
     }
     let index = format!("/{screen}/");
-    rows.push(Said::control(words::INDEX, String::new(), index));
+    rows.push(Said::control(words, words.index(), String::new(), index));
     let parts = Parts {
-        title: words::links::KEPT.to_owned(),
+        title: words.kept().to_owned(),
         first: if kept.entries.is_empty() {
-            notices::nothing_kept()
+            notices::nothing_kept(words)
         } else {
             Vec::new()
         },

@@ -1,13 +1,14 @@
 //! A page of entries, of all or of a group, and what leads on from it. Never tells of groups.
 
 use super::kept::kept_row;
-use super::rows::{Kind, Parts, Said};
+use super::rows::{Parts, Said};
 use super::{Glance, extent, groups, notices};
 use crate::store::{IndexEntry, READER};
 use crate::typeset::{Lines, Screen, Spacing};
 use crate::view::Target;
+use crate::web::Web;
 use crate::web::error::WebError;
-use crate::web::{Web, words};
+use crate::words::Words;
 
 /// A page of the entries of a group, or of all, from 0.
 ///
@@ -19,6 +20,7 @@ pub(super) async fn of(
     group: Option<String>,
     page: u32,
 ) -> Result<Parts, WebError> {
+    let words = web.words;
     let extent = extent(web, group);
     let index = web.shared.store.index_of(READER, &extent, page).await?;
     if index.entries.is_empty() && page > 0 {
@@ -38,26 +40,26 @@ pub(super) async fn of(
     let screen = glance.screen;
     if index.has_more {
         let href = groups::page_path(screen, group, page + 1);
-        rows.push(Said::control(words::OLDER, String::new(), href));
+        rows.push(Said::control(words, words.older(), String::new(), href));
     }
-    rows.push(find_row(screen));
+    rows.push(find_row(words, screen));
     rows.extend(kept_row(glance));
     rows.extend(mark_row(glance, group));
     if page > 0 {
         let href = groups::page_path(screen, group, 0);
-        rows.push(Said::control(words::NEWEST, String::new(), href));
+        rows.push(Said::control(words, words.newest(), String::new(), href));
     }
     if glance.has_groups {
         let href = format!("/{screen}/");
-        rows.push(Said::control(words::GROUPS, String::new(), href));
+        rows.push(Said::control(words, words.groups(), String::new(), href));
     }
     let first = if index.entries.is_empty() && glance.begun.is_none() {
-        notices::nothing(extent.without_read && glance.last > 0)
+        notices::nothing(words, extent.without_read && glance.last > 0)
     } else {
         Vec::new()
     };
     Ok(Parts {
-        title: group.unwrap_or(words::INDEX).to_owned(),
+        title: group.unwrap_or(words.index()).to_owned(),
         first,
         rows,
         last: Vec::new(),
@@ -65,23 +67,24 @@ pub(super) async fn of(
 }
 
 /// What leads to the field by which articles are found.
-pub(super) fn find_row(screen: Screen) -> Said {
-    Said::control(words::FIND, String::new(), format!("/{screen}/find"))
+pub(super) fn find_row(words: Words, screen: Screen) -> Said {
+    Said::control(
+        words,
+        words.find(),
+        String::new(),
+        format!("/{screen}/find"),
+    )
 }
 
 /// What was left last, which leads to the disc where reading stopped.
 pub(super) fn begun_row(glance: &Glance) -> Option<Said> {
-    let entry = glance.begun.as_ref()?;
+    let (words, entry) = (glance.words, glance.begun.as_ref()?);
     let target = Target {
         direction: entry.direction,
         ..Target::to(leads_to(glance, entry), &entry.language)
     };
-    Some(Said {
-        title: entry.title.clone(),
-        label: words::GO_ON.to_owned(),
-        kind: Kind::Entry,
-        target,
-    })
+    let label = words.go_on().to_owned();
+    Some(Said::entry(words, &entry.title, label, target))
 }
 
 /// Where an entry leads: to its article, at the place where reading stopped if one is remembered.
@@ -92,17 +95,17 @@ fn leads_to(glance: &Glance, entry: &IndexEntry) -> String {
 
 /// How many entries are new, where any are.
 pub(super) fn new_line(glance: &Glance) -> Option<Said> {
-    let new = glance.tally.new;
-    (new > 0).then(|| Said::line(words::new_entries(new)))
+    let (words, new) = (glance.words, glance.tally.new);
+    (new > 0).then(|| Said::line(words, words.new_entries(new)))
 }
 
 /// The button that marks all of a group, or of all, as seen, where anything is unread.
 pub(super) fn mark_row(glance: &Glance, group: Option<&str>) -> Option<Said> {
-    let unread = glance.tally.unread;
+    let (words, unread) = (glance.words, glance.tally.unread);
     (unread > 0).then(|| {
         let action = groups::marks_path(glance.screen, group, glance.last);
-        let label = words::unread_of(unread, group);
-        let mut said = Said::control(words::MARK_AS_SEEN, label, action);
+        let label = words.unread_of(unread, group);
+        let mut said = Said::control(words, words.mark_as_seen(), label, action);
         said.target.sends = true;
         said
     })
@@ -116,37 +119,34 @@ pub(super) fn entry_row(web: &Web, glance: &Glance, entry: &IndexEntry) -> Said 
         direction: entry.direction,
         ..Target::to(leads_to(glance, entry), &entry.language)
     };
-    Said {
-        title: entry.title.clone(),
-        label: entry_label(web, glance, entry),
-        kind: Kind::Entry,
-        target,
-    }
+    let label = entry_label(web, glance, entry);
+    Said::entry(glance.words, &entry.title, label, target)
 }
 
 /// What stands below an entry's title. The larger or wider the text, the less has room there.
 fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
-    let (screen, now, zone) = (glance.screen, glance.now, &web.shared.time_zone);
-    let source = words::source(&entry.feed_title, entry.other_feeds);
+    let (words, screen) = (glance.words, glance.screen);
+    let (now, zone) = (glance.now, &web.shared.time_zone);
+    let source = words.source(&entry.feed_title, entry.other_feeds);
     if let Some(changed) = entry.changed {
-        let time = words::short_time(changed, now, zone);
+        let time = words.short_time(changed, now, zone);
         return match (screen.spacing, screen.lines) {
             (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
-                format!("{} {time}\n{source}", words::CHANGED)
+                format!("{} {time}\n{source}", words.changed())
             }
-            (Spacing::Wide, Lines::Six) => words::CHANGED.to_owned(),
-            _ => format!("{}\n{time}", words::CHANGED),
+            (Spacing::Wide, Lines::Six) => words.changed().to_owned(),
+            _ => format!("{}\n{time}", words.changed()),
         };
     }
-    let time = words::short_time(entry.published, now, zone);
-    let length = words::short_length(entry.words, &entry.language);
+    let time = words.short_time(entry.published, now, zone);
+    let length = words.short_length(entry.words, &entry.language);
     if glance.is_new(entry) {
         return match (screen.spacing, screen.lines) {
             (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
-                format!("{time} · {length}\n{} · {source}", words::NEW)
+                format!("{time} · {length}\n{} · {source}", words.new())
             }
-            (Spacing::Wide, Lines::Six) => words::NEW.to_owned(),
-            _ => format!("{time}\n{} · {source}", words::NEW),
+            (Spacing::Wide, Lines::Six) => words.new().to_owned(),
+            _ => format!("{time}\n{} · {source}", words.new()),
         };
     }
     match (screen.spacing, screen.lines) {

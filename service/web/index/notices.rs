@@ -6,44 +6,40 @@ use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::distil::plain::shortened;
 use crate::store::FailingFeed;
-use crate::web::{Web, words};
+use crate::web::Web;
+use crate::words::Words;
 
-fn block(kind: BlockKind, text: String) -> Block {
+fn block(words: Words, kind: BlockKind, text: String) -> Block {
     Block {
         kind,
         runs: vec![Run {
             text,
             ..Run::default()
         }],
-        language: words::language(),
+        language: words.language().clone(),
         direction: Direction::Ltr,
     }
 }
 
 /// What stands where there are no entries: none yet, or none that was not read.
-pub fn nothing(any: bool) -> Vec<Block> {
+pub fn nothing(words: Words, any: bool) -> Vec<Block> {
     let (title, told) = if any {
-        (words::ALL_READ, words::ALL_READ_TOLD)
+        (words.all_read(), words.all_read_told())
     } else {
-        (words::NOTHING_YET, words::NOTHING_YET_TOLD)
+        (words.nothing_yet(), words.nothing_yet_told())
     };
     vec![
-        block(BlockKind::Heading { level: 1 }, title.to_owned()),
-        block(BlockKind::Paragraph, told.to_owned()),
+        block(words, BlockKind::Heading { level: 1 }, title.to_owned()),
+        block(words, BlockKind::Paragraph, told.to_owned()),
     ]
 }
 
 /// What the list of what is kept says where that is nothing.
-pub fn nothing_kept() -> Vec<Block> {
+pub fn nothing_kept(words: Words) -> Vec<Block> {
+    let (title, told) = (words.nothing_kept(), words.nothing_kept_told());
     vec![
-        block(
-            BlockKind::Heading { level: 1 },
-            words::links::NOTHING_KEPT.to_owned(),
-        ),
-        block(
-            BlockKind::Paragraph,
-            words::links::NOTHING_KEPT_TOLD.to_owned(),
-        ),
+        block(words, BlockKind::Heading { level: 1 }, title.to_owned()),
+        block(words, BlockKind::Paragraph, told.to_owned()),
     ]
 }
 
@@ -55,14 +51,13 @@ const MOST_FAILING: usize = 20;
 
 /// The failing feeds, a line each. Why they fail, `tondo refresh` says.
 pub fn failing_lines(failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<Block> {
+    let words = web.words;
     let line = |feed: &FailingFeed| {
-        let since = words::short_time(feed.since, now, &web.shared.time_zone);
+        let since = words.short_time(feed.since, now, &web.shared.time_zone);
         block(
+            words,
             BlockKind::Paragraph,
-            format!(
-                "{}: no answer since {since}",
-                shortened(&feed.title, MOST_NAME)
-            ),
+            words.no_answer(&shortened(&feed.title, MOST_NAME), since),
         )
     };
     let mut lines: Vec<Block> = failing.iter().take(MOST_FAILING).map(line).collect();
@@ -72,8 +67,9 @@ pub fn failing_lines(failing: &[FailingFeed], web: &Web, now: Timestamp) -> Vec<
         .filter(|&more| more > 0)
     {
         lines.push(block(
+            words,
             BlockKind::Paragraph,
-            format!("{more} more feeds: no answer"),
+            words.more_no_answer(more),
         ));
     }
     lines

@@ -1,14 +1,17 @@
 //! What the pages of the index are put together from: rows and notices, and how they are set and printed. Never asks
 //! the store.
 
+use std::iter::once;
+
 use crate::distil::block::Block;
 use crate::distil::language::Direction;
 use crate::store::{FailingFeed, Tally};
 use crate::typeset::units::{Diameters, LEAST_TARGET, WIDE_TARGET};
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{PageView, PrintError, Target};
+use crate::web::Web;
 use crate::web::cache::Printed;
-use crate::web::{Web, words};
+use crate::words::Words;
 
 /// What a row says.
 pub struct Said {
@@ -35,31 +38,43 @@ pub enum Kind {
 
 impl Said {
     /// A row of the service's own words that leads to another page.
-    pub fn control(title: &str, label: String, href: String) -> Self {
+    pub fn control(words: Words, title: &str, label: String, href: String) -> Self {
         Self {
             title: title.to_owned(),
             label,
             kind: Kind::Control,
-            target: Target::to(href, &words::language()),
+            target: Target::to(href, words.language()),
         }
     }
 
     /// A line of the service's own words.
-    pub fn line(title: String) -> Self {
+    pub fn line(words: Words, title: String) -> Self {
         Self {
             title,
             label: String::new(),
             kind: Kind::Line,
-            target: Target::none(&words::language(), Direction::Ltr),
+            target: Target::none(words.language(), Direction::Ltr),
+        }
+    }
+
+    /// An entry, whose title is in a language of its own.
+    pub fn entry(words: Words, title: &str, label: String, mut target: Target) -> Self {
+        let own = label.lines().map(|_| words.language().clone());
+        target.parts = once(target.language.clone()).chain(own).collect();
+        Self {
+            title: title.to_owned(),
+            label,
+            kind: Kind::Entry,
+            target,
         }
     }
 
     /// A title may take three lines, what stands below one each.
     fn row(&self) -> Row<'_> {
-        let language = &self.target.language;
-        let text = |text, kind, most_lines| RowText {
+        let of_part = |part: usize| self.target.parts.get(part).unwrap_or(&self.target.language);
+        let text = |part, text, kind, most_lines| RowText {
             text,
-            language,
+            language: of_part(part),
             kind,
             most_lines,
         };
@@ -68,9 +83,9 @@ impl Said {
             Kind::Control => (LineKind::Control, 3, LEAST_TARGET),
             Kind::Line => (LineKind::Title, 1, 0.0),
         };
-        let mut texts = vec![text(self.title.as_str(), kind, most_lines)];
-        let below = self.label.lines();
-        texts.extend(below.map(|line| text(line, LineKind::Label, 1)));
+        let mut texts = vec![text(0, self.title.as_str(), kind, most_lines)];
+        let below = self.label.lines().enumerate();
+        texts.extend(below.map(|(place, line)| text(place + 1, line, LineKind::Label, 1)));
         Row { texts, height }
     }
 }
@@ -103,7 +118,7 @@ impl Parts {
     /// # Errors
     /// The page cannot be printed.
     pub fn print(&self, web: &Web, screen: Screen) -> Result<Printed, PrintError> {
-        let language = words::language();
+        let language = web.words.language();
         let rows = self.rows.iter().map(|said| Item::Entry(said.row()));
         let items: Vec<Item> = self
             .first
@@ -112,7 +127,7 @@ impl Parts {
             .chain(rows)
             .chain(self.last.iter().map(Item::Block))
             .collect();
-        let notice = |_: &Block| Target::none(&language, Direction::Ltr);
+        let notice = |_: &Block| Target::none(language, Direction::Ltr);
         let targets = self.rows.iter().map(|said| said.target.clone());
         let targets: Vec<Target> = self
             .first
@@ -123,10 +138,11 @@ impl Parts {
             .collect();
         let page = PageView {
             title: &self.title,
-            language: &language,
+            language,
             direction: Direction::Ltr,
             discs: &typeset(&items, &screen, &web.shared.typeface),
             targets: &targets,
+            words: web.words,
             sizes_of: Some(screen),
             style: &web.shared.style,
             script: None,
