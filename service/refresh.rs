@@ -17,6 +17,7 @@ use crate::store::{Listed, ScheduledFeed, Standing, Store, StoreError, Subscribe
 
 mod entries;
 mod find;
+mod follow;
 mod interval;
 mod page;
 mod redistil;
@@ -29,6 +30,7 @@ mod tests;
 mod visit;
 
 pub use entries::ENTRIES_A_PASS;
+pub use follow::{Followed, LINKS_AT_ONCE, Unfetched};
 pub use redistil::Redistilled;
 pub use sweep::Swept;
 
@@ -62,6 +64,8 @@ pub struct Conductor {
     /// How each feed stands whose last answer the store could not take, so that its server is not asked again
     /// at once for that; the loop tries to store it at its end.
     unstored: Arc<Mutex<HashMap<i64, Standing>>>,
+    /// The links that are being followed.
+    links: Arc<Mutex<follow::Links>>,
 }
 
 /// What the config says that matters here.
@@ -131,6 +135,7 @@ impl Conductor {
             entries_budget: ENTRIES_BUDGET,
             plan: Arc::new(Mutex::new(Arc::new(plan))),
             unstored: Arc::default(),
+            links: Arc::default(),
         }
     }
 

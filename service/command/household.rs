@@ -80,7 +80,8 @@ impl Household {
 
     /// Makes the pages ready, and gives back what goes on beside them.
     pub fn into_web(self) -> Result<(Web, Conductor, Store), Ended> {
-        let web = Web::new(self.store.clone(), self.pool, self.clock, self.settings)?;
+        let (store, conductor) = (self.store.clone(), self.conductor.clone());
+        let web = Web::new(store, conductor, self.pool, self.clock, self.settings)?;
         Ok((web, self.conductor, self.store))
     }
 }

@@ -27,8 +27,32 @@ const TITLE_WORDS: usize = 8;
 /// `choose` says whether the feed's text or the page's article is taken, `judge` whether the page is an
 /// article at all. Where it is none, the feed's text is shown, else what the page says of itself.
 pub fn distil(source: &Source) -> (Article, Vec<String>) {
-    let mut warnings = Vec::new();
     let page = source.page.as_ref().map(|page| PageRead::of(source, page));
+    distilled(source, page)
+}
+
+/// Distils a page that no feed tells of, with its further parts.
+///
+/// # Errors
+/// It is no article.
+pub fn distil_page(page: Page, further: Vec<Page>) -> Result<(Article, Source), NoArticle> {
+    let address = page.address.clone();
+    let source = Source {
+        address: Some(address.clone()),
+        page: Some(page),
+        further,
+        ..Source::blank(address)
+    };
+    let read = source.page.as_ref().map(|page| PageRead::of(&source, page));
+    if let Some(fault) = read.as_ref().and_then(|page| page.fault) {
+        return Err(fault);
+    }
+    let (article, _) = distilled(&source, read);
+    Ok((article, source))
+}
+
+fn distilled(source: &Source, page: Option<PageRead<'_>>) -> (Article, Vec<String>) {
+    let mut warnings = Vec::new();
     if let Some((page, fault)) = page.as_ref().and_then(|page| Some((page, page.fault?))) {
         warnings.push(format!("{}: {fault}; {}", page.address, shown(source)));
     }

@@ -19,7 +19,7 @@ use super::plain::{count_words, escaped};
 
 /// Why a page is no article; the texts are for a person.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
-pub(super) enum NoArticle {
+pub enum NoArticle {
     /// There is nothing to read.
     #[error("{0}")]
     Nothing(ExtractError),

@@ -34,7 +34,8 @@ mod pace;
 mod parts;
 mod trim;
 
-pub use article::distil;
+pub use article::{distil, distil_page};
+pub use judge::NoArticle;
 pub use pace::{MostWords, Pace, reading_minutes};
 pub use parts::{MOST_PARTS, next_part};
 

@@ -5,8 +5,9 @@ use tokio::time::Instant;
 use url::Url;
 
 use super::Conductor;
-use super::visit::Visit;
+use super::visit::{Visit, headers_for};
 use crate::config;
+use crate::config::Subscription;
 use crate::distil::decode::decode;
 use crate::distil::feed::Entry;
 use crate::distil::{FullText, MOST_PARTS, Page, next_part, wants_page};
@@ -20,6 +21,52 @@ pub(super) enum PageAnswer {
     None(String),
     /// It may be there another time.
     Later(String),
+}
+
+/// How pages are asked for.
+#[derive(Clone, Copy)]
+pub(super) struct Way<'a> {
+    /// The subscription whose headers go along to its origin.
+    pub(super) subscription: Option<&'a Subscription>,
+    /// How far the request may reach.
+    pub(super) reach: Reach,
+}
+
+/// Why a web page was not had.
+#[derive(Debug)]
+pub(super) enum PageFault {
+    /// Nothing came.
+    Fetch(fetch::FetchError),
+    /// Something came that is no page, of this media type.
+    Kind(String),
+    /// The server says so.
+    Status(u16),
+    /// It could not be decoded.
+    Undecoded(String),
+}
+
+impl PageFault {
+    /// What it means for an entry of a feed.
+    fn of_entry(self) -> PageAnswer {
+        match self {
+            Self::Fetch(fault @ fetch::FetchError::Refused { .. }) => {
+                PageAnswer::None(fault.to_string())
+            }
+            Self::Fetch(fault) => PageAnswer::Later(fault.told(Asker::Service)),
+            Self::Kind(kind) => PageAnswer::None(format!(
+                "its link leads to {kind} and not to a web page, so that the feed's own text has to do"
+            )),
+            Self::Status(status @ (404 | 410)) => PageAnswer::None(format!(
+                "its web page is not there (status {status}), so that the feed's own text has to do"
+            )),
+            Self::Status(status) => {
+                PageAnswer::Later(format!("its web page answers with status {status}"))
+            }
+            Self::Undecoded(fault) => {
+                PageAnswer::None(format!("its web page could not be read: {fault}"))
+            }
+        }
+    }
 }
 
 /// Why an article's further parts are not all there, and whether they may be another time.
@@ -44,23 +91,22 @@ impl Conductor {
         if !wanted.unwrap_or(false) {
             return None;
         }
-        let page = match self.one_page(visit, link, reach).await {
-            Ok(page) => page,
-            Err(answer) => return Some(answer),
+        let way = Way {
+            subscription: Some(visit.subscription),
+            reach,
         };
-        let (further, missing) = self.further(visit, &page, reach).await;
+        let page = match self.one_page(way, link).await {
+            Ok(page) => page,
+            Err(fault) => return Some(fault.of_entry()),
+        };
+        let (further, missing) = self.further(way, &page).await;
         Some(PageAnswer::Pages(page, further, missing))
     }
 
     /// The further parts of an article, as far as they can be had, and a warning where that is not all
     /// the way. Each is on the site of the first, none is asked for twice, and a visit's time for entries
     /// bounds them as it does all.
-    async fn further(
-        &self,
-        visit: &Visit<'_>,
-        first: &Page,
-        reach: Reach,
-    ) -> (Vec<Page>, Option<Missing>) {
+    pub(super) async fn further(&self, way: Way<'_>, first: &Page) -> (Vec<Page>, Option<Missing>) {
         let start = Instant::now();
         let mut pages = vec![first.clone()];
         let missing = loop {
@@ -76,10 +122,11 @@ impl Conductor {
                     later: false,
                 });
             }
-            match self.one_page(visit, &next, reach).await {
+            match self.one_page(way, &next).await {
                 Ok(page) if pages.iter().any(|known| known.address == page.address) => break None,
                 Ok(page) => pages.push(page),
-                Err(answer) => {
+                Err(fault) => {
+                    let answer = fault.of_entry();
                     let later = matches!(answer, PageAnswer::Later(_));
                     let (PageAnswer::None(fault) | PageAnswer::Later(fault)) = answer else {
                         break None;
@@ -92,53 +139,38 @@ impl Conductor {
         (pages.split_off(1), missing)
     }
 
-    /// One web page; the error is the answer for its entry.
-    async fn one_page(
-        &self,
-        visit: &Visit<'_>,
-        link: &Url,
-        reach: Reach,
-    ) -> Result<Page, PageAnswer> {
+    /// One web page.
+    pub(super) async fn one_page(&self, way: Way<'_>, link: &Url) -> Result<Page, PageFault> {
         let request = Request {
             url: link.clone(),
             kind: Kind::Page,
             validators: fetch::Validators::default(),
-            headers: visit.headers_for(link),
-            reach,
+            headers: way
+                .subscription
+                .map(|subscription| headers_for(subscription, link))
+                .unwrap_or_default(),
+            reach: way.reach,
         };
-        let response = match self.plan().fetcher.get(&request).await {
-            Ok(response) => response,
-            Err(fault @ fetch::FetchError::Refused { .. }) => {
-                return Err(PageAnswer::None(fault.to_string()));
+        let response = self.plan().fetcher.get(&request).await;
+        let response = response.map_err(PageFault::Fetch)?;
+        match response.status {
+            200..=299 if !is_page(response.content_type.as_deref()) => {
+                Err(PageFault::Kind(response.content_type.unwrap_or_default()))
             }
-            Err(fault) => return Err(PageAnswer::Later(fault.told(Asker::Service))),
-        };
-        Err(match response.status {
-            200..=299 if !is_page(response.content_type.as_deref()) => PageAnswer::None(format!(
-                "its link leads to {} and not to a web page, so that the feed's own text has to do",
-                response.content_type.as_deref().unwrap_or_default()
-            )),
-            200..=299 => return self.decoded(response).await,
-            status @ (404 | 410) => PageAnswer::None(format!(
-                "its web page is not there (status {status}), so that the feed's own text has to do"
-            )),
-            status => PageAnswer::Later(format!("its web page answers with status {status}")),
-        })
+            200..=299 => self.decoded(response).await,
+            status => Err(PageFault::Status(status)),
+        }
     }
 
-    async fn decoded(&self, response: Response) -> Result<Page, PageAnswer> {
+    async fn decoded(&self, response: Response) -> Result<Page, PageFault> {
         let address = response.final_url;
         let (body, content_type) = (response.body, response.content_type);
-        match self
+        let decoded = self
             .pool
             .run(move || decode(&body, content_type.as_deref()))
-            .await
-        {
-            Ok(html) => Ok(Page { html, address }),
-            Err(fault) => Err(PageAnswer::None(format!(
-                "its web page could not be read: {fault}"
-            ))),
-        }
+            .await;
+        let html = decoded.map_err(|fault| PageFault::Undecoded(fault.to_string()))?;
+        Ok(Page { html, address })
     }
 }
 

@@ -226,7 +226,7 @@ impl<'a> Visit<'a> {
             fetch::Validators::default()
         };
         Request {
-            headers: self.headers_for(&url),
+            headers: headers_for(self.subscription, &url),
             reach: self.reach_of(&url),
             url,
             kind: Kind::Feed,
@@ -242,18 +242,6 @@ impl<'a> Visit<'a> {
     /// Whether the feed's last body was read to its end by this distiller and rule.
     pub(super) fn knows_body(&self) -> bool {
         self.feed.body_hash.is_some() && self.feed.reading.as_ref() == Some(&self.reading)
-    }
-
-    /// The config's headers may hold a password, so they go to the origin that they were given for only.
-    pub(super) fn headers_for(&self, url: &Url) -> Vec<(String, String)> {
-        if url.origin() != self.subscription.url.origin() {
-            return Vec::new();
-        }
-        self.subscription
-            .headers
-            .iter()
-            .map(|(name, value)| (name.clone(), value.reveal().to_owned()))
-            .collect()
     }
 
     /// A move to another origin is followed each time anew where the feed needs the config's headers,
@@ -301,6 +289,18 @@ impl<'a> Visit<'a> {
             hints: self.feed.hints,
         }
     }
+}
+
+/// The config's headers may hold a password, so they go to the origin that they were given for only.
+pub(super) fn headers_for(subscription: &Subscription, url: &Url) -> Vec<(String, String)> {
+    if url.origin() != subscription.url.origin() {
+        return Vec::new();
+    }
+    subscription
+        .headers
+        .iter()
+        .map(|(name, value)| (name.clone(), value.reveal().to_owned()))
+        .collect()
 }
 
 /// The name under which a rule is remembered.

@@ -132,7 +132,7 @@ impl Store {
             "SELECT entry.id, entry.feed, entry.published, mark.opened IS NOT NULL AS read
              FROM mark
              JOIN entry ON entry.id = mark.entry
-             JOIN feed ON feed.id = entry.feed AND feed.hidden = 0
+             JOIN feed ON feed.id = entry.feed AND (feed.hidden = 0 OR feed.site = 1)
              JOIN article ON article.entry = entry.id
              WHERE mark.reader = ?1 AND mark.place_block IS NOT NULL
              ORDER BY mark.last_opened DESC LIMIT 1",

@@ -11,6 +11,8 @@ mod find;
 mod fitting;
 mod group;
 mod index;
+mod kept;
+mod linked;
 mod look;
 mod mark;
 mod open;
@@ -42,6 +44,7 @@ pub use find::{
 };
 pub use group::{MOST_COUNTED, Tally};
 pub use index::{ENTRIES_A_PAGE, Extent, IndexEntry, IndexPage, MOST_OF_A_FEED_A_PAGE};
+pub use linked::{LinkedPage, StoredLink};
 pub use mark::{Mark, Place, READER};
 pub use open::DATABASE_NAME;
 pub use rhythm::Hints;

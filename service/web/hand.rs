@@ -9,7 +9,7 @@ use url::Url;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, guard, message, words};
+use super::{Web, answer, guard, links, message, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::{Direction, Language};
 use crate::hand::{
@@ -19,11 +19,15 @@ use crate::store::{READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{First, Fitting, PageView, Pictured, PrintError, Target};
+use crate::words::Words;
 
 /// The route of the short way. A capital, so that its address can be written in capitals and figures alone, of which a
 /// code holds half as many again (ISO/IEC 18004:2015, table 7); case tells nothing in what stands before it
 /// (RFC 3986, 6.2.2.1).
 pub const SHORT_WAY: &str = "/H/{entry}";
+
+/// The same for a link of an article, by its number, from 1.
+pub const SHORT_WAY_OF_LINK: &str = "/H/{entry}/{link}";
 
 /// What the code of an article's own address is called, and that of the short way to it.
 const WHOLE: &str = "whole";
@@ -43,7 +47,18 @@ pub async fn hand(
     uri: Uri,
     headers: HeaderMap,
 ) -> Response {
-    let shown = show(&web, (&screen, entry), &uri, &headers).await;
+    let shown = show(&web, (&screen, entry, None), &uri, &headers).await;
+    message::or_message(&web, &screen, &headers, shown).await
+}
+
+/// The page with the code of the address of one of its links.
+pub async fn hand_link(
+    web: Web,
+    Asked((screen, entry, link)): Asked<(String, i64, usize)>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Response {
+    let shown = show(&web, (&screen, entry, Some(link)), &uri, &headers).await;
     message::or_message(&web, &screen, &headers, shown).await
 }
 
@@ -54,49 +69,82 @@ pub async fn picture(
     uri: Uri,
     headers: HeaderMap,
 ) -> Response {
-    let drawn = draw(&web, (entry, &name), &uri, &headers).await;
+    let drawn = draw(&web, (entry, None, &name), &uri, &headers).await;
+    message::or_message(&web, &screen, &headers, drawn).await
+}
+
+/// A code of the address of a link.
+pub async fn picture_of_link(
+    web: Web,
+    Asked((screen, entry, link, name)): Asked<(String, i64, usize, String)>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Response {
+    let drawn = draw(&web, (entry, Some(link), &name), &uri, &headers).await;
     message::or_message(&web, &screen, &headers, drawn).await
 }
 
 /// The short way: leads to an article's page, and there to where reading stopped.
 pub async fn lead(web: Web, Asked(entry): Asked<i64>, headers: HeaderMap) -> Response {
-    let led = Handed::load(&web, entry).await.map(|handed| {
+    lead_to(&web, (entry, None), &headers).await
+}
+
+/// The short way to a link of an article.
+pub async fn lead_to_link(
+    web: Web,
+    Asked((entry, link)): Asked<(i64, usize)>,
+    headers: HeaderMap,
+) -> Response {
+    lead_to(&web, (entry, Some(link)), &headers).await
+}
+
+async fn lead_to(web: &Web, (entry, link): (i64, Option<usize>), headers: &HeaderMap) -> Response {
+    let led = Handed::load(web, entry, link).await.map(|handed| {
         let headers = [
             (header::LOCATION, handed.target),
             (header::CACHE_CONTROL, "no-store".to_owned()),
         ];
         (StatusCode::FOUND, headers).into_response()
     });
-    message::or_message(&web, "", &headers, led).await
+    message::or_message(web, "", headers, led).await
 }
 
 /// Whether an article has an address that can be handed over.
 pub fn can_be_handed(article: &StoredArticle) -> bool {
-    page_address(article).is_some()
+    article.address.as_deref().and_then(page_address).is_some()
 }
 
-/// The address of an article's page: of the web, and spelt in ASCII.
-fn page_address(article: &StoredArticle) -> Option<Url> {
-    let address = Url::parse(article.address.as_deref()?).ok()?;
+/// An address that can be handed over: of the web, and spelt in ASCII.
+fn page_address(address: &str) -> Option<Url> {
+    let address = Url::parse(address).ok()?;
     matches!(address.scheme(), "http" | "https").then_some(address)
 }
 
-/// What is handed over.
+/// What is handed over: an article, or one of its links.
 struct Handed {
     article: StoredArticle,
-    /// The article's address.
+    /// The number of the link, from 1.
+    link: Option<usize>,
+    /// The address of the page.
     address: Url,
     /// The same, with the words where reading stopped.
     target: String,
 }
 
 impl Handed {
-    async fn load(web: &Web, entry: i64) -> Result<Self, WebError> {
+    async fn load(web: &Web, entry: i64, link: Option<usize>) -> Result<Self, WebError> {
         let store = &web.shared.store;
         let article = store.article(READER, entry).await?;
         let article = article.ok_or(WebError::NoPage)?;
-        let address = page_address(&article).ok_or(WebError::NoPage)?;
-        let place = store.mark(READER, entry).await?.place;
+        let address = match link {
+            None => article.address.as_deref(),
+            Some(number) => links::link(&article, number).map(|link| link.address.as_str()),
+        };
+        let address = address.and_then(page_address).ok_or(WebError::NoPage)?;
+        let place = match link {
+            None => store.mark(READER, entry).await?.place,
+            Some(_) => None,
+        };
         let stopped = place.and_then(|place| {
             let (title, blocks) = (&article.title, &article.blocks);
             passage(title, blocks, place.block, place.character)
@@ -107,29 +155,50 @@ impl Handed {
         );
         Ok(Self {
             article,
+            link,
             address,
             target,
         })
     }
 
-    fn entry(&self) -> i64 {
-        self.article.entry
+    fn codes(&self, host: Option<&str>) -> Vec<HandedCode> {
+        let entry = self.article.entry.to_string();
+        let way = match self.link {
+            None => SHORT_WAY.replace("{entry}", &entry),
+            Some(link) => SHORT_WAY_OF_LINK
+                .replace("{entry}", &entry)
+                .replace("{link}", &link.to_string()),
+        };
+        codes(&self.target, &way, host)
     }
 
-    fn codes(&self, host: Option<&str>) -> Vec<HandedCode> {
-        codes(&self.target, self.entry(), host)
+    /// Where its page stands.
+    fn path(&self, screen: Screen) -> String {
+        let entry = self.article.entry;
+        match self.link {
+            None => format!("/{screen}/{entry}/hand"),
+            Some(link) => format!("{}/hand", links::path(screen, entry, link)),
+        }
+    }
+
+    /// The control that leads back from it.
+    fn back(&self, words: Words, screen: Screen) -> (&'static str, String) {
+        let article = format!("/{screen}/{}", self.article.entry);
+        match self.link {
+            None => (words.back_to_text(), article),
+            Some(_) => (words.back_to_links(), format!("{article}/links")),
+        }
     }
 }
 
 /// The codes of an address and of the short way to it, in the order in which they are wanted: the short one only where
 /// some discs cannot show the other. None where there is no room for either.
-fn codes(target: &str, entry: i64, host: Option<&str>) -> Vec<HandedCode> {
+fn codes(target: &str, way: &str, host: Option<&str>) -> Vec<HandedCode> {
     let whole = Code::of(target, MOST_VERSION).map(|code| HandedCode { name: WHOLE, code });
     if whole.as_ref().is_some_and(HandedCode::fits_everywhere) {
         return whole.into_iter().collect();
     }
     let short = host.and_then(|host| {
-        let way = SHORT_WAY.replace("{entry}", &entry.to_string());
         let address = format!("HTTP://{}{way}", host.to_ascii_uppercase());
         let code = Code::of(&address, MOST_SHORT_VERSION)?;
         Some(HandedCode { name: SHORT, code })
@@ -162,12 +231,12 @@ fn host(headers: &HeaderMap, uri: &Uri) -> Option<String> {
 
 async fn show(
     web: &Web,
-    (screen, entry): (&str, i64),
+    (screen, entry, link): (&str, i64, Option<usize>),
     uri: &Uri,
     headers: &HeaderMap,
 ) -> Result<Response, WebError> {
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
-    let handed = Handed::load(web, entry).await?;
+    let handed = Handed::load(web, entry, link).await?;
     let host = host(headers, uri);
     let composer = web.clone();
     let printed = web
@@ -180,7 +249,7 @@ async fn show(
 
 async fn draw(
     web: &Web,
-    (entry, name): (i64, &str),
+    (entry, link, name): (i64, Option<usize>, &str),
     uri: &Uri,
     headers: &HeaderMap,
 ) -> Result<Response, WebError> {
@@ -189,7 +258,7 @@ async fn draw(
     if !(1..=MOST_PIXELS).contains(&pixels) {
         return Err(WebError::NoPage);
     }
-    let handed = Handed::load(web, entry).await?;
+    let handed = Handed::load(web, entry, link).await?;
     let (host, name) = (host(headers, uri), name.to_owned());
     let draws = move || {
         let codes = handed.codes(host.as_deref());
@@ -237,16 +306,13 @@ fn compose(
         targets.push(Target::none(own, Direction::Ltr));
     }
     for (name, href) in [
-        (
-            words.back_to_text(),
-            format!("/{screen}/{}", handed.entry()),
-        ),
+        handed.back(words, screen),
         (words.index(), format!("/{screen}/")),
     ] {
         items.push(Item::Control(row(name, LineKind::Control, &[], own)));
         targets.push(Target::to(href, own));
     }
-    let (fittings, smallest) = pictures(screen, handed.entry(), &codes);
+    let (fittings, smallest) = pictures(&handed.path(screen), &codes);
     let told = words.code_of(address);
     let picture = smallest
         .as_deref()
@@ -267,10 +333,10 @@ fn compose(
 }
 
 /// The pictures of codes for discs from a size on, and the one for those below.
-fn pictures(screen: Screen, entry: i64, codes: &[HandedCode]) -> (Vec<Fitting>, Option<String>) {
+fn pictures(path: &str, codes: &[HandedCode]) -> (Vec<Fitting>, Option<String>) {
     let address = |code: &HandedCode, pixels| {
         let picture = code.called(pixels);
-        format!("/{screen}/{entry}/hand/{picture}")
+        format!("{path}/{picture}")
     };
     let sides: Vec<usize> = codes.iter().map(|code| code.code.side()).collect();
     let steps = steps(&sides);
@@ -320,7 +386,7 @@ mod tests {
 
     /// The names and versions of the codes of an address of so many bytes.
     fn check(bytes: usize, host: &str, expected: &[(&str, i16)]) {
-        let found = codes(&"a".repeat(bytes), 42, Some(host));
+        let found = codes(&"a".repeat(bytes), "/H/42", Some(host));
         let found: Vec<_> = found
             .iter()
             .map(|code| (code.name, code.code.version()))
@@ -343,7 +409,7 @@ mod tests {
         check(155, &"h".repeat(66), &[]);
         check(100, &"h".repeat(66), &[]);
         check(53, &"h".repeat(66), &[("whole", 3)]);
-        let without = codes(&"a".repeat(100), 42, None);
+        let without = codes(&"a".repeat(100), "/H/42", None);
         assert_eq!(without.len(), 0);
     }
 }

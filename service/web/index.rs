@@ -2,6 +2,7 @@
 //! articles.
 
 mod groups;
+mod kept;
 mod list;
 mod notices;
 mod rows;
@@ -19,6 +20,7 @@ use crate::typeset::Screen;
 use crate::words::Words;
 
 pub use self::groups::{named, path};
+pub use self::kept::{kept, older_kept};
 
 /// The first page: the choice of groups where there are some, else the newest entries.
 pub async fn newest(
@@ -124,6 +126,10 @@ async fn show(
         (None, 0) => store.begun(READER).await?,
         _ => None,
     };
+    let kept = match wanted.page.unwrap_or(0) {
+        0 => store.kept_count(READER).await?,
+        _ => 0,
+    };
     let glance = Glance {
         words: web.words,
         screen,
@@ -133,6 +139,7 @@ async fn show(
         tally,
         last,
         has_groups: groups.len() >= groups::FEWEST,
+        kept,
     };
     let mut parts = if wanted.page.is_none() && glance.has_groups {
         groups::choice(web, &glance, &groups).await?
@@ -165,6 +172,8 @@ struct Glance {
     last: i64,
     /// Whether there is a choice of groups.
     has_groups: bool,
+    /// How many articles are kept, where that is to be said.
+    kept: u32,
 }
 
 impl Glance {

@@ -2,11 +2,13 @@
 
 use axum::http::HeaderMap;
 use axum::response::Response;
+use url::Url;
 
 use super::article::bare;
 use super::asked::Asked;
 use super::cache::Printed;
 use super::{Web, message, stored};
+use crate::distil::block::Link;
 use crate::distil::language::Language;
 use crate::store::StoredArticle;
 use crate::typeset::units::LEAST_TARGET;
@@ -23,6 +25,31 @@ pub async fn links(
     message::or_message(&web, &screen, &headers, shown).await
 }
 
+/// The link of that number, from 1, of an article.
+pub fn link(article: &StoredArticle, number: usize) -> Option<&Link> {
+    article.links.get(number.checked_sub(1)?)
+}
+
+/// Where a link is followed: sent there by its row, and told there how it stands.
+pub fn path(screen: Screen, entry: i64, number: usize) -> String {
+    format!("/{screen}/{entry}/links/{number}")
+}
+
+/// Whether a link leads to a page of the web that is not the article's own.
+pub fn can_be_followed(article: &StoredArticle, link: &Link) -> bool {
+    let Ok(mut address) = Url::parse(&link.address) else {
+        return false;
+    };
+    let within = address.fragment().is_some();
+    address.set_fragment(None);
+    let own = article.address.as_deref().map(Url::parse);
+    let own = own.and_then(Result::ok).map(|mut own| {
+        own.set_fragment(None);
+        own
+    });
+    matches!(address.scheme(), "http" | "https") && !(within && own == Some(address))
+}
+
 fn compose(
     web: &Web,
     screen: Screen,
@@ -37,7 +64,7 @@ fn compose(
         .collect();
     let mut items = Vec::new();
     let mut targets = Vec::new();
-    for (link, place) in article.links.iter().zip(&places) {
+    for ((link, place), number) in article.links.iter().zip(&places).zip(1..) {
         // A link without words, such as one around a picture, is called by its address.
         let said = if link.text.trim().is_empty() {
             vec![place.as_str()]
@@ -45,10 +72,17 @@ fn compose(
             vec![link.text.as_str(), place.as_str()]
         };
         items.push(Item::Entry(row(&said, LineKind::Title, &article.language)));
+        let follows = can_be_followed(article, link);
+        let href = if follows {
+            path(screen, article.entry, number)
+        } else {
+            link.address.clone()
+        };
         targets.push(Target {
-            leaves: true,
+            sends: follows,
+            leaves: !follows,
             direction: article.direction,
-            ..Target::to(link.address.clone(), &article.language)
+            ..Target::to(href, &article.language)
         });
     }
     for (name, href) in [

@@ -8,6 +8,7 @@ mod asked;
 mod cache;
 mod error;
 mod find;
+mod follow;
 mod fonts;
 mod guard;
 mod hand;
@@ -44,6 +45,7 @@ use crate::clock::Clock;
 use crate::config::ReadEntries;
 use crate::font::{FontError, FontFiles, REGULAR, Typeface};
 use crate::pool::Pool;
+use crate::refresh::Conductor;
 use crate::store::Store;
 use crate::typeset::Screen;
 use crate::view::{PrintError, Script, Styles};
@@ -74,6 +76,8 @@ impl FromRequestParts<Arc<Shared>> for Web {
 /// What all pages share.
 pub struct Shared {
     store: Store,
+    /// What has pages of links fetched.
+    conductor: Conductor,
     pool: Pool,
     clock: Clock,
     time_zone: TimeZone,
@@ -112,6 +116,7 @@ impl Web {
     /// The font cannot be read.
     pub fn new(
         store: Store,
+        conductor: Conductor,
         pool: Pool,
         clock: Clock,
         settings: Settings,
@@ -129,6 +134,7 @@ impl Web {
         let typeface = Arc::new(typeface);
         let shared = Shared {
             store,
+            conductor,
             pool,
             clock,
             time_zone,
@@ -174,9 +180,20 @@ impl Web {
             .route("/{screen}/after/{entry}", get(after::after))
             .route("/{screen}/reads", get(root::sizes))
             .route("/{screen}/find", get(find::find))
+            .route("/{screen}/kept", get(index::kept))
+            .route("/{screen}/kept/{page}", get(index::older_kept))
             .route("/{screen}/find/forget", post(find::forget))
             .route("/{screen}/{entry}", get(article::article))
             .route("/{screen}/{entry}/links", get(links::links))
+            .route(
+                "/{screen}/{entry}/links/{link}",
+                get(follow::told).post(follow::follow),
+            )
+            .route("/{screen}/{entry}/links/{link}/hand", get(hand::hand_link))
+            .route(
+                "/{screen}/{entry}/links/{link}/hand/{picture}",
+                get(hand::picture_of_link),
+            )
             .route("/{screen}/{entry}/on", get(place::on))
             .route("/{screen}/{entry}/keep", post(keeping::keep))
             .route("/{screen}/{entry}/let-go", post(keeping::let_go))
@@ -184,6 +201,7 @@ impl Web {
             .route("/{screen}/{entry}/hand", get(hand::hand))
             .route("/{screen}/{entry}/hand/{picture}", get(hand::picture))
             .route(hand::SHORT_WAY, get(hand::lead))
+            .route(hand::SHORT_WAY_OF_LINK, get(hand::lead_to_link))
             .fallback(message::no_page)
             .layer(CatchPanicLayer::custom(error::panicked))
             .layer(middleware::from_fn_with_state(self.clone(), guard::guard))

@@ -1,6 +1,7 @@
 //! The words of the pages, in a reader's language: times, lengths, names of controls. Never holds a text: those stand in
 //! `templates/messages/`.
 
+mod links;
 mod screen;
 
 use axum::http::{HeaderMap, header};

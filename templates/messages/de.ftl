@@ -114,6 +114,53 @@ at-home-alone = Nur zu Hause
 perhaps-at-home-alone = Vielleicht nur zu Hause
 too-long-for-code = Zu lang für einen Code: { $address }
 
+## Links that are followed.
+back-to-links = Zu den Links
+being-fetched = Wird geholt
+look-again = Nachsehen
+not-fetched = Nicht geholt
+fetch = Holen
+try-again = Noch einmal
+open-itself = Selbst öffnen
+crowded = Zu viel zugleich
+crowded-told = Andere Seiten werden noch geholt. In einer Minute noch einmal versuchen.
+refused = Nicht öffentlich
+refused-told = Seiten bei { $site } werden nicht geholt: Die Adresse gehört nicht zum öffentlichen Netz. Ein Telefon, das sie erreicht, kann sie öffnen.
+unreachable = Nicht erreicht
+unreachable-told = { $site } ist nicht zu erreichen. Später noch einmal versuchen.
+too-slow = Zu langsam
+too-slow-told = { $site } kam mit der Antwort nicht rechtzeitig zu Ende. Später noch einmal versuchen.
+too-large = Zu groß
+too-large-told = { $site } schickt mehr, als von einer Seite gelesen wird. Ein Telefon kann sie öffnen.
+damaged = Schadhaft
+damaged-told = Die Antwort von { $site } ist schadhaft. Später noch einmal versuchen.
+not-there = Nicht da
+not-there-told = Diese Seite gibt es bei { $site } nicht (Status { $status }).
+not-let-in = Kein Zutritt
+not-let-in-told = { $site } lässt diesen Dienst nicht ein (Status { $status }). Ein Telefon vielleicht.
+status = Keine Seite
+status-told = { $site } antwortet mit Status { $status } und ohne Seite. Später noch einmal versuchen.
+a-pdf = Ein PDF
+a-picture = Ein Bild
+sound = Ton
+film = Film
+plain-text = Bloßer Text
+a-file = Eine Datei
+kind-told = Das ist keine Seite zum Lesen, sondern { $kind }. Ein Telefon kann es öffnen.
+no-article = Kein Artikel
+no-text-told = Nichts auf der Seite ist als Text zu lesen. Ein Telefon kann sie öffnen.
+links-alone-told = Die Seite zählt Links auf und ist kein Artikel. Ein Telefon kann sie öffnen.
+missing-told = Die Seite sagt, dass das Gesuchte nicht da ist.
+closed-told = Die Seite zeigt ihren Artikel nur denen, die dort ein Konto haben.
+broken = Misslungen
+broken-told = Daraus ließ sich kein Artikel machen. Warum, steht im Protokoll des Dienstes.
+
+## What is kept.
+kept = Behalten
+kept-articles = { $articles } Artikel
+nothing-kept = Nichts behalten
+nothing-kept-told = Auf den letzten Scheiben eines Artikels steht die Zeile, die ihn behält.
+
 ## Finding.
 find = Suchen
 find-words = Suchwörter

@@ -114,6 +114,56 @@ at-home-alone = Only at home
 perhaps-at-home-alone = Perhaps only at home
 too-long-for-code = Too long for a code: { $address }
 
+## Links that are followed.
+back-to-links = Back to the links
+being-fetched = Being fetched
+look-again = Look again
+not-fetched = Not fetched
+fetch = Fetch
+try-again = Try again
+open-itself = Open it itself
+crowded = Too many at once
+crowded-told = Other pages are still being fetched. Try again in a minute.
+refused = No open address
+refused-told = Pages at { $site } are not fetched: the address is not of the public web. A phone that reaches it can open it.
+unreachable = Not reached
+unreachable-told = { $site } cannot be reached. Try again later.
+too-slow = Too slow
+too-slow-told = { $site } did not finish its answer in time. Try again later.
+too-large = Too large
+too-large-told = { $site } sends more than is read of a page. A phone can open it.
+damaged = Damaged
+damaged-told = The answer of { $site } is broken. Try again later.
+not-there = Not there
+not-there-told = There is no such page at { $site } (status { $status }).
+not-let-in = Not let in
+not-let-in-told = { $site } does not let this service in (status { $status }). A phone may be let in.
+status = No page
+status-told = { $site } answers with status { $status } and no page. Try again later.
+a-pdf = A PDF
+a-picture = A picture
+sound = Sound
+film = Film
+plain-text = Plain text
+a-file = A file
+kind-told = It is no web page to read, but { $kind }. A phone can open it.
+no-article = No article
+no-text-told = Nothing on the page can be read as text. A phone can open it.
+links-alone-told = The page lists links and is no article. A phone can open it.
+missing-told = The page says that what was asked for is not there.
+closed-told = The page shows its article to those alone who have an account there.
+broken = Went wrong
+broken-told = No article could be made of it. The service's log says why.
+
+## What is kept.
+kept = Kept
+kept-articles = { $articles ->
+    [one] 1 article
+   *[other] { $articles } articles
+    }
+nothing-kept = Nothing kept
+nothing-kept-told = The last discs of an article have the row that keeps it.
+
 ## Finding.
 find = Find
 find-words = Find words

@@ -23,9 +23,13 @@ use sqlx::ConnectOptions;
 use sqlx::sqlite::SqliteConnectOptions;
 use tokio::net::TcpListener;
 use tokio_util::sync::CancellationToken;
+use tondo::address::Policy;
 use tondo::clock::Clock;
+use tondo::config::Shelves;
 use tondo::distil::{Article, DISTILLER_VERSION, Source};
+use tondo::fetch::{Fetcher, Limits};
 use tondo::pool::Pool;
+use tondo::refresh::Conductor;
 use tondo::store::{
     DATABASE_NAME, Distilled, FoundEntry, Hints, Listed, Outcome as Body, Sought, Standing, Store,
     Validators,
@@ -268,7 +272,15 @@ async fn print_pages(store: &Store, clock: Clock, queries: &[String]) -> Outcome
         hosts: Vec::new(),
         read_entries: tondo::config::ReadEntries::Dimmed,
     };
-    let web = Web::new(store.clone(), Pool::new(2), clock, settings)?;
+    let conductor = Conductor::new(
+        store.clone(),
+        Fetcher::new(Policy::default(), Limits::default())?,
+        Pool::new(1),
+        clock.clone(),
+        Vec::new(),
+        Shelves::default(),
+    );
+    let web = Web::new(store.clone(), conductor, Pool::new(2), clock, settings)?;
     let listener = TcpListener::bind("127.0.0.1:0").await?;
     let address = format!("http://{}/round-10/", listener.local_addr()?);
     let stop = CancellationToken::new();

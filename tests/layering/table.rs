@@ -141,8 +141,8 @@ pub const ROOMS: &[Room] = &[
     room(
         "web",
         &[
-            "clock", "config", "distil", "font", "hand", "pool", "store", "typeset", "view",
-            "words",
+            "clock", "config", "distil", "font", "hand", "pool", "refresh", "store", "typeset",
+            "view", "words",
         ],
     ),
     room("town", &["clock"]),

@@ -132,7 +132,7 @@ impl House {
             hosts: vec![NAME.to_owned()],
             read_entries,
         };
-        let web = Web::new(store.clone(), pool, clock, settings).expect("pages");
+        let web = Web::new(store.clone(), conductor.clone(), pool, clock, settings).expect("pages");
         let listener = loopback().await;
         let address = listener.local_addr().expect("an address");
         let stop = CancellationToken::new();

@@ -24,6 +24,7 @@ mod keeping;
 #[cfg(unix)]
 mod killed;
 mod languages;
+mod links;
 mod memory;
 mod odd;
 mod page;

@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex};
 
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
+use tokio::sync::Semaphore;
 use url::Url;
 
 use super::house::loopback;
@@ -21,6 +22,8 @@ pub enum Reply {
     },
     /// An answer that ends before its length is reached.
     Short { body: Arc<[u8]>, missing: usize },
+    /// Another one, once as many permits were given as there are requests that wait.
+    After(Arc<Semaphore>, Box<Reply>),
     /// The connection is closed without a word.
     Closed,
     /// Nothing comes for as long as the reader waits.
@@ -129,7 +132,17 @@ async fn answer(mut stream: TcpStream, shared: &Shared) -> std::io::Result<()> {
         .lock()
         .expect("no test panicked here")
         .push(path);
-    match reply.unwrap_or_else(|| Reply::status(404)) {
+    let mut reply = reply.unwrap_or_else(|| Reply::status(404));
+    while let Reply::After(permits, later) = reply {
+        permits
+            .acquire()
+            .await
+            .expect("it is never closed")
+            .forget();
+        reply = *later;
+    }
+    match reply {
+        Reply::After(..) => unreachable!("it was waited for"),
         Reply::Whole {
             status,
             headers,

@@ -1,5 +1,6 @@
 //! The choice of groups, and where each is to be found. Never tells of further pages.
 
+use super::kept::kept_row;
 use super::list::{begun_row, entry_row, find_row, mark_row, new_line};
 use super::rows::{Parts, Said};
 use super::{Glance, extent};
@@ -77,6 +78,7 @@ pub(super) async fn choice(
         rows.push(row(words, screen, group, path(screen, Some(group)), tally));
     }
     rows.push(find_row(words, screen));
+    rows.extend(kept_row(glance));
     rows.extend(mark_row(glance, None));
     Ok(Parts {
         title: words.index().to_owned(),

@@ -1,5 +1,6 @@
 //! A page of entries, of all or of a group, and what leads on from it. Never tells of groups.
 
+use super::kept::kept_row;
 use super::rows::{Parts, Said};
 use super::{Glance, extent, groups, notices};
 use crate::store::{IndexEntry, READER};
@@ -42,6 +43,7 @@ pub(super) async fn of(
         rows.push(Said::control(words, words.older(), String::new(), href));
     }
     rows.push(find_row(words, screen));
+    rows.extend(kept_row(glance));
     rows.extend(mark_row(glance, group));
     if page > 0 {
         let href = groups::page_path(screen, group, 0);

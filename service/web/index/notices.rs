@@ -35,6 +35,15 @@ pub fn nothing(words: Words, any: bool) -> Vec<Block> {
     ]
 }
 
+/// What the list of what is kept says where that is nothing.
+pub fn nothing_kept(words: Words) -> Vec<Block> {
+    let (title, told) = (words.nothing_kept(), words.nothing_kept_told());
+    vec![
+        block(words, BlockKind::Heading { level: 1 }, title.to_owned()),
+        block(words, BlockKind::Paragraph, told.to_owned()),
+    ]
+}
+
 /// The most characters of a failing feed's name: with the time, a line or two of text.
 const MOST_NAME: usize = 40;
 
