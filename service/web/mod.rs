@@ -175,6 +175,12 @@ impl Web {
             .route("/{screen}/seen/{marking}", get(seen::told))
             .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))
+            .route("/{screen}/minutes/{minutes}", get(index::fitting))
+            .route(
+                "/{screen}/minutes/{minutes}/page/{page}",
+                get(index::further),
+            )
+            .route("/{screen}/minutes/{minutes}/forget", post(index::forget))
             .route("/{screen}/find", get(find::find))
             .route("/{screen}/find/forget", post(find::forget))
             .route("/{screen}/{entry}", get(article::article))

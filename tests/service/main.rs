@@ -24,6 +24,7 @@ mod keeping;
 mod killed;
 mod languages;
 mod memory;
+mod minutes;
 mod odd;
 mod page;
 mod place;
