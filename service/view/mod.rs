@@ -7,6 +7,7 @@ mod form;
 mod gallery;
 mod page;
 mod pictured;
+mod printed;
 mod rim;
 mod script;
 mod style;

@@ -4,13 +4,13 @@ use askama::Template;
 
 use super::choice::Choice;
 use super::first::First;
+use super::printed::{PrintedEnd, PrintedLine, Text, printed_span};
 use super::rim::rim_class;
 use super::style::{hang_class, mark_class, palette, screen_class, title_class};
 use super::styles::{Needs, Styles};
 use super::table::{PrintedCell, table_rows};
-use crate::distil::block::{Script, Style as Look};
 use crate::distil::language::{Direction, Language};
-use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Screen, Span};
+use crate::typeset::{Disc, DiscKind, Line, LineEnd, LineKind, Mark, Screen};
 use crate::words::Words;
 
 /// What a page is made of.
@@ -302,31 +302,6 @@ impl PageView<'_> {
     }
 }
 
-pub(super) fn printed_span(span: &Span, kind: LineKind) -> PrintedSpan<'_> {
-    let Look {
-        emphasis,
-        strong,
-        code,
-        label,
-        script,
-    } = span.style;
-    let looks = [
-        (strong, "<strong>", "</strong>"),
-        (emphasis, "<em>", "</em>"),
-        (code && kind != LineKind::Preformatted, "<code>", "</code>"),
-        (label, "<dfn>", "</dfn>"),
-        (script == Script::Superscript, "<sup>", "</sup>"),
-        (script == Script::Subscript, "<sub>", "</sub>"),
-        (span.linked, "<u>", "</u>"),
-    ];
-    let worn = || looks.iter().filter(|(worn, _, _)| *worn);
-    PrintedSpan {
-        open: worn().map(|(_, open, _)| *open).collect(),
-        text: &span.text,
-        close: worn().rev().map(|(_, _, close)| *close).collect(),
-    }
-}
-
 #[derive(Template)]
 #[template(path = "page.html")]
 struct PageTemplate<'a> {
@@ -375,34 +350,6 @@ struct Part<'a> {
     texts: Vec<Text<'a>>,
     /// The cells of each row, where it is a table.
     rows: Vec<Vec<PrintedCell<'a>>>,
-}
-
-struct Text<'a> {
-    tag: Option<&'static str>,
-    /// Where it is another than that of the page, and the item's parts are in several.
-    language: Option<&'a str>,
-    lines: Vec<PrintedLine<'a>>,
-}
-
-struct PrintedLine<'a> {
-    turned_over: bool,
-    spans: Vec<PrintedSpan<'a>>,
-    end: PrintedEnd,
-}
-
-/// How a line is told from the next. A hyphen and a bare end are drawn, so that text that is copied
-/// or read out has its words whole.
-enum PrintedEnd {
-    Hyphen,
-    Bare,
-    Space,
-    Last,
-}
-
-pub(super) struct PrintedSpan<'a> {
-    open: String,
-    text: &'a str,
-    close: String,
 }
 
 #[cfg(test)]

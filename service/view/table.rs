@@ -1,7 +1,7 @@
 //! A grid's rows as those of a table: which element each cell is. Never decides where it stands; the
 //! style sheet and the browser's own columns do.
 
-use super::page::{PrintedSpan, printed_span};
+use super::printed::{PrintedSpan, printed_span};
 use crate::typeset::{Cell, Line, LineKind, Span};
 
 /// A cell, ready to print.

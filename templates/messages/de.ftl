@@ -193,13 +193,13 @@ forget-searches = Suchen löschen
 
 ## Discs.
 next-disc = Weiter
-lines-a-disc = { $lines } Zeilen je Scheibe
+lines-a-disc = { $lines } Zeilen
 spacing-usual =
-    Üblicher
-    Abstand
+    Enger
+    Satz
 spacing-wide =
-    Großer
-    Abstand
+    Weiter
+    Satz
 
 ## A first visit. The first two have a line of a disc for each of theirs, of at most 27 characters.
 first-visit = Erster Besuch
@@ -216,14 +216,13 @@ sample =
     gut
 
 ## The screen.
-bar = Browserleiste
-whole-disc = Die ganze Scheibe
-bar-above = Eine Leiste oben
-bar-below = Eine Leiste unten
+bar = Leiste
+whole-disc = Keine Leiste
+bar-above = Leiste oben
+bar-below = Leiste unten
 ground-dark = Dunkel
 ground-light =
-    Hell, in
-    der Sonne
+    Hell
 
 ## What is old. The first two have the variables of times, too.
 old-day = { weekday }, { $day }. { month } { $year }, { $age }
