@@ -78,7 +78,7 @@ function feed() {
 async function tap(page, name) {
   const rows = await page.$$("section.x a.r, section.x button.r");
   for (const row of rows) {
-    if ((await row.evaluate((element) => element.textContent)).startsWith(name)) {
+    if ((await row.evaluate((element) => element.textContent.replaceAll(/\s+/gu, " "))).startsWith(name)) {
       const loaded = page.waitForNavigation({ waitUntil: "load", timeout: PATIENCE_MS });
       await row.tap();
       await loaded;
@@ -89,7 +89,7 @@ async function tap(page, name) {
 }
 
 const pathOf = (page) => new URL(page.url()).pathname;
-const said = (page) => page.evaluate(() => document.querySelector("section").textContent);
+const said = (page) => page.evaluate(() => document.querySelector("section").textContent.replaceAll(/\s+/gu, " "));
 
 for (const scripts of [true, false]) {
   describe(`a link, with scripts ${scripts ? "on" : "off"}`, () => {
