@@ -28,7 +28,7 @@ const TITLE_WORDS: usize = 8;
 /// article at all. Where it is none, the feed's text is shown, else what the page says of itself.
 pub fn distil(source: &Source) -> (Article, Vec<String>) {
     let page = source.page.as_ref().map(|page| PageRead::of(source, page));
-    distilled(source, page)
+    distilled(source, page.as_ref())
 }
 
 /// Distils a page that no feed tells of, with its further parts.
@@ -47,22 +47,22 @@ pub fn distil_page(page: Page, further: Vec<Page>) -> Result<(Article, Source), 
     if let Some(fault) = read.as_ref().and_then(|page| page.fault) {
         return Err(fault);
     }
-    let (article, _) = distilled(&source, read);
+    let (article, _) = distilled(&source, read.as_ref());
     Ok((article, source))
 }
 
-fn distilled(source: &Source, page: Option<PageRead<'_>>) -> (Article, Vec<String>) {
+fn distilled(source: &Source, page: Option<&PageRead<'_>>) -> (Article, Vec<String>) {
     let mut warnings = Vec::new();
-    if let Some((page, fault)) = page.as_ref().and_then(|page| Some((page, page.fault?))) {
+    if let Some((page, fault)) = page.and_then(|page| Some((page, page.fault?))) {
         warnings.push(format!("{}: {fault}; {}", page.address, shown(source)));
     }
-    let (read, language) = better(source, page.as_ref());
+    let (read, language) = better(source, page);
     let Blocks {
         mut blocks,
         mut links,
         cut,
     } = read;
-    let page_title = page.as_ref().and_then(PageRead::title);
+    let page_title = page.and_then(PageRead::title);
     let title = shortened(&title(source, page_title, &blocks), MOST_TITLE);
     drop_repeated_title(&mut blocks, &title);
     if cut || is_cut(source) {
@@ -79,8 +79,8 @@ fn distilled(source: &Source, page: Option<PageRead<'_>>) -> (Article, Vec<Strin
         Direction::of_language(&language).unwrap_or_else(|| Direction::of_text(&text_of(&blocks)));
     let article = Article {
         title,
-        authors: authors(source, page.as_ref()),
-        published: page.as_ref().and_then(PageRead::published),
+        authors: authors(source, page),
+        published: page.and_then(PageRead::published),
         language,
         direction,
         blocks,
