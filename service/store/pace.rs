@@ -6,6 +6,8 @@
 //! a disc looked over again. Up to half of them can be of that kind and the median stays among the others; any mean,
 //! weighted or of logarithms, is drawn by each. It is one pace for all browsers, as marks are one reader's.
 
+use std::ops::Range;
+
 use jiff::Timestamp;
 use sqlx::SqliteConnection;
 
@@ -28,8 +30,7 @@ const FEWEST_WORDS: u32 = 8;
 const LONGEST_SECONDS: f64 = 180.0;
 
 impl Store {
-    /// Notes that a disc which begins at a place of an article was shown to `reader` at `now`; `None` where it shows
-    /// nothing of the text, after which another stretch begins.
+    /// Notes that a disc which begins at a place of an article was shown to `reader` at `now`.
     ///
     /// # Errors
     /// [`StoreError::Database`], [`StoreError::Unreadable`].
@@ -37,13 +38,14 @@ impl Store {
         &self,
         reader: i64,
         entry: i64,
-        place: Option<Place>,
+        place: Place,
         now: Timestamp,
     ) -> Result<(), StoreError> {
         let last = self.last_reading(reader, entry).await?;
-        let pace = match (last, place) {
-            (Some((from, since)), Some(to)) if from < to => {
-                self.pace_between(reader, entry, from..to, seconds(since, now))
+        let pace = match last {
+            Some((from, since)) if from < place => {
+                let seconds = now.duration_since(since).as_secs_f64();
+                self.pace_between(reader, entry, from..place, seconds)
                     .await?
             }
             _ => None,
@@ -118,7 +120,7 @@ impl Store {
         &self,
         reader: i64,
         entry: i64,
-        places: std::ops::Range<Place>,
+        places: Range<Place>,
         seconds: f64,
     ) -> Result<Option<Pace>, StoreError> {
         if seconds > LONGEST_SECONDS {
@@ -134,12 +136,8 @@ impl Store {
     }
 }
 
-fn seconds(since: Timestamp, now: Timestamp) -> f64 {
-    now.duration_since(since).as_secs_f64()
-}
-
 /// How many words stand from one place to another.
-fn words_between(blocks: &[Block], places: std::ops::Range<Place>) -> u32 {
+fn words_between(blocks: &[Block], places: Range<Place>) -> u32 {
     let (first, last) = (places.start.block, places.end.block);
     let words = |(number, block): (u32, &Block)| {
         let text = block.text();
@@ -184,16 +182,9 @@ async fn note(
     connection: &mut SqliteConnection,
     reader: i64,
     entry: i64,
-    place: Option<Place>,
+    place: Place,
     now: Timestamp,
 ) -> Result<(), StoreError> {
-    let Some(place) = place else {
-        sqlx::query("DELETE FROM reading WHERE reader = ?1")
-            .bind(reader)
-            .execute(connection)
-            .await?;
-        return Ok(());
-    };
     sqlx::query(
         "INSERT INTO reading (reader, entry, place_block, place_character, at)
          SELECT ?1, id, ?3, ?4, ?5 FROM entry WHERE id = ?2

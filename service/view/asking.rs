@@ -40,9 +40,12 @@ impl<'a> WholeDisc<'a> {
         }
     }
 
-    /// The screen that is offered first.
+    /// The screen that it is set for: the whole disc, since nobody has said yet that there is a bar.
     pub(super) fn screen(&self) -> Screen {
-        self.screen
+        Screen {
+            strip: None,
+            ..self.screen
+        }
     }
 }
 

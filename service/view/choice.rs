@@ -63,10 +63,15 @@ impl Choice {
 pub(super) fn sizes(words: Words, screen: Screen, sample: &str) -> Vec<Offer> {
     let size = |lines: Lines| {
         let offered = Screen { lines, ..screen };
+        // Beside a strip two sizes can hold as many lines, and are told apart by those of a whole disc.
+        let whole = Screen {
+            strip: None,
+            ..offered
+        };
         Offer {
             class: format!("s{}", lines.count()),
             name: sample.to_owned(),
-            told: Some(words.lines_a_disc(offered.places())),
+            told: Some(words.lines_a_disc(whole.places())),
             current: offered == screen,
             screen: offered,
         }

@@ -162,8 +162,13 @@ struct StripSheet {
     /// How far above and below its centre the disc is not covered.
     rise: f64,
     reach: f64,
+    /// How far below it what has three buttons side by side may end.
+    low: f64,
     stacks: Vec<Stack>,
 }
+
+/// Where the corners of three buttons side by side are inside the disc still.
+const LOWEST_OF_THREE: f64 = 33.0;
 
 impl StripSheet {
     fn of(strip: Strip) -> Self {
@@ -186,6 +191,7 @@ impl StripSheet {
             share: (1_000_000.0 / (100.0 - hundredths)).round() / 10_000.0,
             rise: free(Edge::Top),
             reach: free(Edge::Bottom),
+            low: (free(Edge::Bottom) - 1.0).min(LOWEST_OF_THREE),
             stacks: stacks.collect(),
         }
     }

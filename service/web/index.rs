@@ -6,6 +6,7 @@ mod kept;
 mod list;
 mod notices;
 mod rows;
+mod times;
 
 use axum::http::{HeaderMap, Method};
 use axum::response::Response;
@@ -15,12 +16,14 @@ use super::asked::Asked;
 use super::error::WebError;
 use super::{Web, answer, message};
 use crate::config::ReadEntries;
+use crate::distil::Pace;
 use crate::store::{Extent, IndexEntry, READER, Tally};
 use crate::typeset::Screen;
 use crate::words::Words;
 
 pub use self::groups::{named, path};
 pub use self::kept::{kept, older_kept};
+pub use self::times::{fitting, forget, further};
 
 /// The first page: the choice of groups where there are some, else the newest entries.
 pub async fn newest(
@@ -132,6 +135,7 @@ async fn show(
     };
     let glance = Glance {
         words: web.words,
+        pace: store.pace(READER).await?.unwrap_or(Pace::PUBLISHED),
         screen,
         begun,
         now,
@@ -160,6 +164,8 @@ async fn show(
 /// What all pages of the index are made by.
 struct Glance {
     words: Words,
+    /// How fast its reader reads.
+    pace: Pace,
     screen: Screen,
     /// What was left last, where it is to be offered.
     begun: Option<IndexEntry>,

@@ -179,6 +179,12 @@ impl Web {
             .route("/{screen}/seen/{marking}/undo", post(seen::undo))
             .route("/{screen}/after/{entry}", get(after::after))
             .route("/{screen}/reads", get(root::sizes))
+            .route("/{screen}/minutes/{minutes}", get(index::fitting))
+            .route(
+                "/{screen}/minutes/{minutes}/page/{page}",
+                get(index::further),
+            )
+            .route("/{screen}/minutes/{minutes}/forget", post(index::forget))
             .route("/{screen}/find", get(find::find))
             .route("/{screen}/kept", get(index::kept))
             .route("/{screen}/kept/{page}", get(index::older_kept))

@@ -78,6 +78,10 @@ async fn remember(
     let known = store.mark(READER, entry).await?.place;
     let place = place_after(starts, starts[number - 1], known);
     store.set_place(READER, entry, place).await?;
+    let now = web.shared.clock.now();
+    store
+        .note_reading(READER, entry, starts[number - 1], now)
+        .await?;
     Ok((
         StatusCode::NO_CONTENT,
         [(header::CACHE_CONTROL, "no-store")],

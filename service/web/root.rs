@@ -107,7 +107,12 @@ fn whole(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
         Target::to(format!("/{screen}/"), language),
     ];
     let first = First::Whole(WholeDisc::new(words, screen, words.caution_and_whole()));
-    print(web, screen, first, (&items, &targets))
+    // Nobody has said yet that there is a bar.
+    let bare = Screen {
+        strip: None,
+        ..screen
+    };
+    print(web, bare, first, (&items, &targets))
 }
 
 fn reads(web: &Web, screen: Screen) -> Result<Printed, PrintError> {

@@ -179,16 +179,38 @@ impl Words {
         self.time(id, &time.to_zoned_datetime(zone.clone()))
     }
 
-    /// How long reading takes, as the index shows it.
-    pub fn short_length(self, words: u32, language: &Language) -> String {
-        let minutes = reading_minutes(words, language).into();
-        self.tell("length-in-short", [("minutes", minutes)])
+    /// How many minutes reading takes, as the index shows it.
+    pub fn short_length(self, minutes: u32) -> String {
+        self.tell("length-in-short", [("minutes", minutes.into())])
     }
 
     /// How long reading takes, in full.
     pub fn full_length(self, words: u32, language: &Language) -> String {
         let minutes = reading_minutes(words, language).into();
         self.tell("length", [("minutes", minutes)])
+    }
+}
+
+say! {
+    /// That no unread article is short enough for a time.
+    nothing_fits = "nothing-fits";
+    /// What to do then.
+    nothing_fits_told = "nothing-fits-told";
+    /// What forgets how fast its reader reads.
+    forget_pace = "forget-pace";
+}
+
+/// Articles by their time.
+impl Words {
+    /// What leads to what can be read in so many minutes.
+    pub fn time_to_read(self, minutes: u32) -> String {
+        self.tell("time-to-read", [("minutes", minutes.into())])
+    }
+
+    /// How fast its reader reads.
+    pub fn pace(self, words_a_minute: u32, terse: bool) -> String {
+        let id = if terse { "pace-in-short" } else { "pace" };
+        self.tell(id, [("words", words_a_minute.into())])
     }
 }
 

@@ -88,6 +88,17 @@ all-read-told = Was als Nächstes kommt, steht dann hier.
 no-answer = { $feed }: keine Antwort seit { $since }
 more-no-answer = { $feeds } weitere Feeds: keine Antwort
 
+## Articles by their time.
+time-to-read = Ich habe { $minutes ->
+    [one] 1 Minute
+   *[other] { $minutes } Minuten
+    }
+nothing-fits = Nichts so Kurzes
+nothing-fits-told = Kein ungelesener Artikel braucht so wenig Zeit. Mehr Minuten wählen oder später wieder schauen.
+pace = { $words } Wörter pro Minute
+pace-in-short = { $words } pro Minute
+forget-pace = Tempo vergessen
+
 ## Articles.
 excerpt = Auszug
 changed-since-read = Seit dem Lesen geändert

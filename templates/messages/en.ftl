@@ -88,6 +88,17 @@ all-read-told = What comes next will stand here.
 no-answer = { $feed }: no answer since { $since }
 more-no-answer = { $feeds } more feeds: no answer
 
+## Articles by their time.
+time-to-read = I have { $minutes ->
+    [one] 1 minute
+   *[other] { $minutes } minutes
+    }
+nothing-fits = Nothing so short
+nothing-fits-told = No unread article takes so little time. Choose more minutes, or look again later.
+pace = { $words } words a minute
+pace-in-short = { $words } a minute
+forget-pace = Forget my pace
+
 ## Articles.
 excerpt = Excerpt
 changed-since-read = Changed since you read it

@@ -19,7 +19,7 @@ const SCREENS = ["round-10", "round-6-wide"];
 const TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
 
 /** Kinds of pages that must be among those judged. */
-const LEAST_KINDS = ["index", "list", "group", "article", "links", "hand", "find", "found", "seen", "absent"];
+const LEAST_KINDS = ["index", "list", "group", "article", "links", "hand", "find", "found", "minutes", "seen", "absent"];
 
 let service;
 let chromium;

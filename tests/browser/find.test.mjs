@@ -63,7 +63,7 @@ test("the field is in the upper half, as high as a finger is wide, and never zoo
 test("a word is typed once, and found again by one tap", async () => {
   const { page } = tab;
   await tab.resize({ width: 225, height: 225 });
-  await page.goto(service.address, { waitUntil: "load" });
+  await page.goto(new URL("/round-10/", service.address).href, { waitUntil: "load" });
   await follow("a[href$='/find']");
   await page.focus("input");
   await page.keyboard.type("Thogersen");

@@ -229,8 +229,8 @@ async fn one_group_is_no_choice() {
     house.pass().await;
     let html = house.get("/round-10/").await.text();
     assert_eq!(entry_rows(&html).len(), 2);
-    // Beside the entries it leads to the field by which others are found.
-    assert_eq!(rows(&html).len(), 3);
+    // Beside the entries it leads to what fits three times, and to the field by which others are found.
+    assert_eq!(rows(&html).len(), 6);
 }
 
 #[tokio::test]

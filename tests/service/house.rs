@@ -4,8 +4,8 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
-use jiff::Timestamp;
 use jiff::tz::TimeZone;
+use jiff::{SignedDuration, Timestamp};
 use reqwest::header::{HeaderMap, HeaderName, HeaderValue};
 use reqwest::{Client, Method, StatusCode};
 use tempfile::TempDir;
@@ -49,7 +49,7 @@ pub struct House {
     conductor: Conductor,
     base: Url,
     client: Client,
-    minute: Arc<AtomicI64>,
+    milliseconds: Arc<AtomicI64>,
     _stop: DropGuard,
     _folder: TempDir,
 }
@@ -109,9 +109,10 @@ impl House {
         read_entries: ReadEntries,
         screen: &str,
     ) -> Self {
-        let minute = Arc::new(AtomicI64::new(0));
-        let read = Arc::clone(&minute);
-        let clock = Clock::from_fn(move || start() + minutes(read.load(Ordering::SeqCst)));
+        let milliseconds = Arc::new(AtomicI64::new(0));
+        let read = Arc::clone(&milliseconds);
+        let passed = move || SignedDuration::from_millis(read.load(Ordering::SeqCst));
+        let clock = Clock::from_fn(move || start() + passed());
         let folder = tempfile::tempdir().expect("a folder can be made");
         let store = Store::open(folder.path(), &clock).await.expect("a store");
         let allowed = vec![Allowed::Host("127.0.0.1".to_owned())];
@@ -142,7 +143,7 @@ impl House {
             conductor,
             base: Url::parse(&format!("http://{address}/")).expect("an address"),
             client: client(),
-            minute,
+            milliseconds,
             _stop: stop.drop_guard(),
             _folder: folder,
         }
@@ -195,7 +196,14 @@ impl House {
 
     /// Moves the clock on by so many minutes, [`A_DAY`] for one.
     pub fn pass_time(&self, minutes: i64) {
-        self.minute.fetch_add(minutes, Ordering::SeqCst);
+        self.milliseconds
+            .fetch_add(60_000 * minutes, Ordering::SeqCst);
+    }
+
+    /// Moves the clock on by so many seconds.
+    pub fn pass_seconds(&self, seconds: f64) {
+        let passed = (1_000.0 * seconds) as i64;
+        self.milliseconds.fetch_add(passed, Ordering::SeqCst);
     }
 
     /// Every article that the index lists, in its order.
@@ -323,6 +331,6 @@ pub fn start() -> Timestamp {
 }
 
 /// A span of minutes.
-pub fn minutes(count: i64) -> jiff::SignedDuration {
-    jiff::SignedDuration::from_mins(count)
+pub fn minutes(count: i64) -> SignedDuration {
+    SignedDuration::from_mins(count)
 }

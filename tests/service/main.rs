@@ -26,6 +26,7 @@ mod killed;
 mod languages;
 mod links;
 mod memory;
+mod minutes;
 mod odd;
 mod page;
 mod place;

@@ -176,7 +176,10 @@ pub fn entry_rows(html: &str) -> Vec<Row> {
     let mut rows = rows(html);
     rows.retain(|row| {
         let name = row.href.rsplit('/').next().unwrap_or_default();
-        !row.href.contains("/page/") && name.parse::<i64>().is_ok()
+        let leads_on = ["/page/", "/minutes/"]
+            .iter()
+            .any(|part| row.href.contains(part));
+        !leads_on && name.parse::<i64>().is_ok()
     });
     rows
 }

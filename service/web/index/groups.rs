@@ -3,7 +3,7 @@
 use super::kept::kept_row;
 use super::list::{begun_row, entry_row, find_row, mark_row, new_line};
 use super::rows::{Parts, Said};
-use super::{Glance, extent};
+use super::{Glance, extent, times};
 use crate::store::{Extent, IndexEntry, READER, Tally};
 use crate::typeset::Screen;
 use crate::web::Web;
@@ -66,6 +66,7 @@ pub(super) async fn choice(
     let mut rows: Vec<Said> = first.collect();
     if let Some(entry) = first_unread(web, glance).await? {
         rows.push(entry_row(web, glance, &entry));
+        rows.extend(times::rows(words, screen));
     }
     let all = page_path(screen, None, 0);
     rows.push(row(words, screen, words.all_groups(), all, glance.tally));

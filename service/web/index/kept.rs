@@ -6,6 +6,7 @@ use axum::response::Response;
 use super::list::entry_row;
 use super::rows::{Parts, Said};
 use super::{Glance, notices};
+use crate::distil::Pace;
 use crate::store::{READER, Tally};
 use crate::typeset::Screen;
 use crate::web::asked::Asked;
@@ -51,6 +52,12 @@ async fn show(
     let words = web.words;
     let glance = Glance {
         words,
+        pace: web
+            .shared
+            .store
+            .pace(READER)
+            .await?
+            .unwrap_or(Pace::PUBLISHED),
         screen,
         begun: None,
         now: web.shared.clock.now(),

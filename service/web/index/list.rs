@@ -2,13 +2,17 @@
 
 use super::kept::kept_row;
 use super::rows::{Parts, Said};
-use super::{Glance, extent, groups, notices};
+use super::{Glance, extent, groups, notices, times};
 use crate::store::{IndexEntry, READER};
 use crate::typeset::{Lines, Screen, Spacing};
 use crate::view::Target;
 use crate::web::Web;
 use crate::web::error::WebError;
 use crate::words::Words;
+
+/// Entries before the choice of articles by their time: always at the same place, and within the first three discs,
+/// since whoever has a minute does not turn through the index for it.
+const BEFORE_TIMES: usize = 3;
 
 /// A page of the entries of a group, or of all, from 0.
 ///
@@ -36,8 +40,12 @@ pub(super) async fn of(
         // What came late may be of an older date, and is still what the first look is for.
         entries.sort_by_key(|entry| !glance.is_new(entry));
     }
-    rows.extend(entries.iter().map(|entry| entry_row(web, glance, entry)));
     let screen = glance.screen;
+    let times = rows.len() + entries.len().min(BEFORE_TIMES);
+    rows.extend(entries.iter().map(|entry| entry_row(web, glance, entry)));
+    if page == 0 && group.is_none() && glance.tally.unread > 0 {
+        rows.splice(times..times, times::rows(words, screen));
+    }
     if index.has_more {
         let href = groups::page_path(screen, group, page + 1);
         rows.push(Said::control(words, words.older(), String::new(), href));
@@ -139,7 +147,7 @@ fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
         };
     }
     let time = words.short_time(entry.published, now, zone, screen);
-    let length = words.short_length(entry.words, &entry.language);
+    let length = words.short_length(glance.pace.minutes(entry.words, &entry.language));
     if let Some(age) = words.age(entry.published, now, zone) {
         let new = if glance.is_new(entry) {
             format!("{} · ", words.new())

@@ -44,6 +44,19 @@ pub fn nothing_kept(words: Words) -> Vec<Block> {
     ]
 }
 
+/// What stands where no unread article is short enough for a time.
+pub fn nothing_fits(words: Words) -> Vec<Block> {
+    let heading = BlockKind::Heading { level: 1 };
+    vec![
+        block(words, heading, words.nothing_fits().to_owned()),
+        block(
+            words,
+            BlockKind::Paragraph,
+            words.nothing_fits_told().to_owned(),
+        ),
+    ]
+}
+
 /// The most characters of a failing feed's name: with the time, a line or two of text.
 const MOST_NAME: usize = 40;
 

@@ -84,7 +84,7 @@ fn times_are_told_in_the_households_zone() {
         "Fri 6 Jun 2031, 00:30"
     );
     assert_eq!(english().full_length(238, english().language()), "1 minute");
-    assert_eq!(english().short_length(600, english().language()), "3 min");
+    assert_eq!(english().short_length(3), "3 min");
 }
 
 #[test]

@@ -13,6 +13,7 @@ const KINDS = [
   ["hand", /^\d+\/hand$/u],
   ["find", /^find$/u],
   ["found", /^find\?q=/u],
+  ["minutes", /^minutes\/\d+(\/page\/\d+)?$/u],
   ["seen", /^seen\/\d+$/u],
   ["absent", /^nothing-is-here$/u],
 ];

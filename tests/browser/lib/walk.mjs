@@ -124,7 +124,7 @@ async function walkPage(tab, address, { path, views }, mode, result) {
   const { page } = tab;
   await tab.resize(views[0]);
   const response = await page.goto(new URL(path, address).href, { waitUntil: "load" });
-  const glass = glassOf(path);
+  const glass = mode.glass ?? glassOf(path);
   const note = (view) => (failure) => result.note(path, view, failure);
   if (!response.ok() && response.status() !== 304) {
     note(views[0])({ check: "load", detail: `status ${response.status()}` });
