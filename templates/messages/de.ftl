@@ -62,7 +62,7 @@ length = { $minutes ->
     }
 
 ## The index.
-index = Übersicht
+index = Index
 groups = Gruppen
 all = Alle
 older = Ältere
@@ -76,7 +76,7 @@ new-of-unread = { $new } neu von { $unread }
 new-of-unread-in-short = { $new } neu von { $unread }
 changed = Geändert
 source-and-more = { $source } und noch { $others }
-mark-as-seen = Alles gesehen
+mark-as-seen = Gesehen
 marked-as-seen = { $entries } sind gesehen
 marked-as-seen-in-short = { $entries } gesehen
 undo = Widerrufen
@@ -208,7 +208,7 @@ caution-and-whole =
     im Gehen oder im Verkehr.
     Die Regeln vor Ort gelten.
     Was gleicht dem Schirm?
-whole-told = Ein Browser kann eine eigene Leiste über den oberen oder den unteren Rand legen. Auf die Scheibe tippen, die so aussieht wie diese. Nichts gilt für immer: Die letzten Scheiben der Übersicht ändern es.
+whole-told = Ein Browser kann eine eigene Leiste über den oberen oder den unteren Rand legen. Auf die Scheibe tippen, die so aussieht wie diese. Nichts gilt für immer: Die letzten Scheiben des Index ändern es.
 as-set-at-home = Wie zu Hause eingestellt
 which-reads-well = Was liest sich gut?
 sample =
@@ -217,7 +217,7 @@ sample =
 
 ## The screen.
 bar = Leiste
-whole-disc = Keine Leiste
+whole-disc = Ohne Leiste
 bar-above = Leiste oben
 bar-below = Leiste unten
 ground-dark = Dunkel
@@ -238,6 +238,6 @@ not-shown = Nicht gezeigt
 no-page = Diese Seite gibt es hier nicht. Vielleicht ist sie nicht mehr da, oder die Adresse ist vertippt.
 went-wrong = Zu Hause ging etwas schief. Was, steht im Protokoll des Dienstes. In einer Minute noch einmal versuchen.
 no-such-disc = Diese Scheibe gibt es nicht.
-choose-on-index = Gewählt wird auf der ersten Seite oder auf den letzten Scheiben der Übersicht.
+choose-on-index = Gewählt wird auf der ersten Seite oder auf den letzten Scheiben des Index.
 unknown-host = Dieser Dienst heißt nicht so. Der Name gehört unter `hosts` in die Config-Datei; sonst hilft die Adresse in Zahlen.
 from-elsewhere = Das kam von der Seite eines anderen. Hier gelten nur die Knöpfe der eigenen Seiten dieses Dienstes.
