@@ -397,7 +397,8 @@ async fn no_more_than_a_few_pages_are_fetched_at_once() {
 async fn a_long_address_of_a_link_has_a_short_way_at_home() {
     let publisher = Publisher::start().await;
     let long = format!("https://quay.example/{}", "a".repeat(300));
-    let (house, links) = with_links(&publisher, &[long.clone()], Limits::default()).await;
+    let (house, links) =
+        with_links(&publisher, std::slice::from_ref(&long), Limits::default()).await;
     let code = house.open_page(&format!("{links}/1/hand")).await.text();
     assert!(code.contains("/1/hand/short-"), "{code}");
     let entry = links.split('/').nth(2).expect("an entry");
