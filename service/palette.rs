@@ -135,11 +135,11 @@ mod tests {
 
     #[test]
     fn text_stands_out_from_the_ground_sevenfold() {
-        check(PALETTE);
-        check(LIGHT);
+        check(&PALETTE);
+        check(&LIGHT);
     }
 
-    fn check(palette: Palette) {
+    fn check(palette: &Palette) {
         let Palette {
             ground,
             text,

@@ -1,9 +1,9 @@
 //! What a page says in HTML: escaping, line ends, classes, languages, ways on.
 
 use super::*;
-use crate::distil::block::{Block, BlockKind, Marker, Run, Script};
+use crate::distil::block::{Block, BlockKind, Marker, Run, Script, Style as Look};
 use crate::font::{FontFiles, REGULAR, Typeface};
-use crate::typeset::{Cell, Ground, Item, Lines, Spacing, Step, typeset};
+use crate::typeset::{Cell, Ground, Item, Lines, Spacing, Span, Step, typeset};
 use crate::view::rim::rim_degrees;
 use crate::view::style::Style;
 use crate::words::Words;

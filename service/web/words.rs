@@ -47,7 +47,7 @@ say! {
     /// What the index offers first: the article that was left last.
     go_on = "go-on";
     /// That an entry came since the last look, before its source.
-    new = "new";
+    newly_come = "new";
     /// That an entry which was read has changed since, as the index shows it before the time.
     changed = "changed";
     /// What marks all that is unread in a group, or in all, as seen.

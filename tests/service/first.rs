@@ -60,7 +60,7 @@ async fn two_answers_lead_from_the_first_page_to_the_index_and_are_kept() {
         assert_eq!(answer.header("cache-control"), "no-store");
         let second = answer.header("location");
         assert_eq!(second, format!("/{shape}/reads"));
-        let sizes = house.get(&second).await;
+        let sizes = house.get(second).await;
         assert_eq!(sizes.status, StatusCode::OK, "{second}");
         let sizes = offered(&sizes.text());
         assert_eq!(sizes.len(), 4);

@@ -329,8 +329,3 @@ pub async fn loopback() -> TcpListener {
 pub fn start() -> Timestamp {
     "2031-04-01T06:00:00Z".parse().expect("an instant")
 }
-
-/// A span of minutes.
-pub fn minutes(count: i64) -> SignedDuration {
-    SignedDuration::from_mins(count)
-}

@@ -134,8 +134,8 @@ async fn page(house: &House, path: &str, language: &str) -> (StatusCode, String)
 async fn paths(house: &House, screen: &str, found: &str) -> Vec<String> {
     let index = format!("/{screen}/");
     let home = house.open_page(&index).await.text();
-    let groups = rows(&home).into_iter().map(|row| row.href);
-    let group = groups.filter(|href| href.contains("/group/")).next();
+    let mut links = rows(&home).into_iter().map(|row| row.href);
+    let group = links.find(|href| href.contains("/group/"));
     let mut paths: Vec<String> = group.into_iter().collect();
     paths.extend(
         ["", "page/0", "page/1", "find", "find?q=%21", "none"].map(|end| format!("{index}{end}")),

@@ -150,7 +150,7 @@ fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
     let length = words.short_length(glance.pace.minutes(entry.words, &entry.language));
     if let Some(age) = words.age(entry.published, now, zone) {
         let new = if glance.is_new(entry) {
-            format!("{} · ", words.new())
+            format!("{} · ", words.newly_come())
         } else {
             String::new()
         };
@@ -165,10 +165,10 @@ fn entry_label(web: &Web, glance: &Glance, entry: &IndexEntry) -> String {
     if glance.is_new(entry) {
         return match (screen.spacing, screen.lines) {
             (Spacing::Usual, Lines::Eleven | Lines::Ten) => {
-                format!("{time} · {length}\n{} · {source}", words.new())
+                format!("{time} · {length}\n{} · {source}", words.newly_come())
             }
-            (Spacing::Wide, Lines::Six) => words.new().to_owned(),
-            _ => format!("{time}\n{} · {source}", words.new()),
+            (Spacing::Wide, Lines::Six) => words.newly_come().to_owned(),
+            _ => format!("{time}\n{} · {source}", words.newly_come()),
         };
     }
     match (screen.spacing, screen.lines) {
