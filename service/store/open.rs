@@ -303,7 +303,7 @@ mod tests {
         .fetch_all(&store.pool)
         .await
         .unwrap();
-        assert_eq!(tables.len(), 15);
+        assert_eq!(tables.len(), 16);
         for (name, strict, sql) in tables {
             assert!(strict, "{name} is not STRICT");
             let lines: Vec<&str> = sql.lines().map(str::trim).collect();

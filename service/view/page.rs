@@ -105,8 +105,10 @@ impl PageView<'_> {
             self.section(disc, number(place), onward)
         });
         let screen = self.screen(first.as_ref());
+        let opened = (self.discs.iter()).any(|disc| disc.kind == DiscKind::Opening);
         let needs = match &first {
             Some(first) => first.needs(),
+            None if opened => Needs::Text,
             None if self.sizes_of.is_some() => Needs::Choice,
             None => Needs::Discs,
         };
@@ -119,7 +121,7 @@ impl PageView<'_> {
             style: style.map_or("", |style| &style.text),
             ground: palette(screen.ground).ground,
             script: self.script.map(|script| script.name.as_str()),
-            opened: (self.discs.iter()).any(|disc| disc.kind == DiscKind::Opening),
+            opened,
             first,
             sections: sections.collect(),
             choice: self

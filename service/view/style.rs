@@ -123,9 +123,10 @@ impl Style {
     /// # Errors
     /// The template cannot be printed, which does not happen.
     pub fn self_contained(typeface: &Typeface, files: &FontFiles) -> Result<Self, askama::Error> {
-        Self::with(typeface, files, Ground::Dark, |file| {
+        let discs = Self::with(typeface, files, Ground::Dark, |file| {
             format!("data:font/woff2;base64,{}", STANDARD.encode(&file.bytes))
-        })
+        })?;
+        Ok(discs.with_more(&text_sheet(typeface, Ground::Dark)?))
     }
 
     /// This one with more behind it.
@@ -176,17 +177,8 @@ impl Style {
                 em: rounded(lines.em(typeface) * 100.0),
             }),
             stacks: Screen::all().map(Stack::of).collect(),
-            titles: Step::all()
-                .filter(|&size| size != Step::OWN)
-                .map(|size| Title {
-                    class: size.number(),
-                    factor: size.factor(),
-                })
-                .collect(),
-            title_gap: TITLE_GAP,
             letter: Spacing::Wide.letter(),
             word: Spacing::Wide.word(),
-            gutter: GUTTER_EM,
             marks: drawn
                 .into_iter()
                 .filter_map(|mark| {
@@ -196,12 +188,6 @@ impl Style {
                     })
                 })
                 .collect(),
-            hangs: HANGING.map(|mark| Hang {
-                class: hang_class(mark),
-                width: rounded(width_of(mark, Spacing::Usual, typeface)),
-                wide: rounded(width_of(mark, Spacing::Wide, typeface)),
-            }),
-            turned_over: Mark::TurnedOver.drawn(),
             rim: Rim {
                 steps: rim::STEPS_A_QUARTER,
                 step: rim::STEP_DEGREES,
@@ -219,6 +205,34 @@ impl Style {
             .unwrap_or_default();
         Ok(Self::of(text, font))
     }
+}
+
+/// What openings and the running text of articles need beside the look of discs, as CSS.
+///
+/// # Errors
+/// The template cannot be printed, which does not happen.
+pub(super) fn text_sheet(typeface: &Typeface, ground: Ground) -> Result<String, askama::Error> {
+    let titles = Step::all().filter(|&size| size != Step::OWN);
+    TextSheet {
+        palette: palette(ground),
+        sink: to_figures(typeface.sink, 4),
+        letter: Spacing::Wide.letter(),
+        gutter: GUTTER_EM,
+        titles: titles
+            .map(|size| Title {
+                class: size.number(),
+                factor: size.factor(),
+            })
+            .collect(),
+        title_gap: TITLE_GAP,
+        hangs: HANGING.map(|mark| Hang {
+            class: hang_class(mark),
+            width: rounded(width_of(mark, Spacing::Usual, typeface)),
+            wide: rounded(width_of(mark, Spacing::Wide, typeface)),
+        }),
+        turned_over: Mark::TurnedOver.drawn(),
+    }
+    .render()
 }
 
 /// Three figures: a thousandth of a percent of the disc is far below a pixel.
@@ -241,15 +255,23 @@ struct Sheet<'a> {
     sink: f64,
     ems: [Em; 4],
     stacks: Vec<Stack>,
-    titles: Vec<Title>,
-    title_gap: f64,
     letter: f64,
     word: f64,
-    gutter: f64,
     marks: Vec<Drawn>,
+    rim: Rim,
+}
+
+#[derive(Template)]
+#[template(path = "text.css", escape = "none")]
+struct TextSheet<'a> {
+    palette: &'a Palette,
+    sink: f64,
+    letter: f64,
+    gutter: f64,
+    titles: Vec<Title>,
+    title_gap: f64,
     hangs: [Hang; 5],
     turned_over: String,
-    rim: Rim,
 }
 
 struct FontFace<'a> {

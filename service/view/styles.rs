@@ -3,7 +3,7 @@
 
 use askama::Template;
 
-use super::style::{Stack, Style, hash_of, palette};
+use super::style::{Stack, Style, hash_of, palette, text_sheet};
 use crate::font::{FontFiles, Typeface};
 use crate::palette::Palette;
 use crate::typeset::{Edge, Ground, Screen, Strip};
@@ -13,6 +13,8 @@ use crate::typeset::{Edge, Ground, Screen, Strip};
 pub(super) enum Needs {
     /// Nothing.
     Discs,
+    /// An opening, and the running text of an article.
+    Text,
     /// Buttons side by side.
     Choice,
     /// The same, and a field for words.
@@ -54,7 +56,7 @@ impl Styles {
         let mut sheets = Vec::new();
         for ground in Ground::ALL {
             let plain = Style::make(typeface, files, ground)?;
-            for (needs, more) in additions(ground)? {
+            for (needs, more) in additions(typeface, ground)? {
                 let whole = plain.with_more(&more);
                 for strip in Screen::strips() {
                     let style = match strip {
@@ -109,7 +111,7 @@ impl From<Style> for Styles {
 }
 
 /// What pages need beside the look of discs, as CSS.
-fn additions(ground: Ground) -> Result<[(Needs, String); 4], askama::Error> {
+fn additions(typeface: &Typeface, ground: Ground) -> Result<[(Needs, String); 5], askama::Error> {
     let palette_of_other = match ground {
         Ground::Dark => palette(Ground::Light),
         Ground::Light => palette(Ground::Dark),
@@ -124,6 +126,7 @@ fn additions(ground: Ground) -> Result<[(Needs, String); 4], askama::Error> {
     let first = FirstSheet.render()?;
     Ok([
         (Needs::Discs, String::new()),
+        (Needs::Text, text_sheet(typeface, ground)?),
         (Needs::Field, choice.clone() + &field),
         (Needs::First, choice.clone() + &first),
         (Needs::Choice, choice),

@@ -32,7 +32,7 @@ fn of_inline(inline: &InlineExpression<&str>, found: &mut BTreeSet<String>) {
     };
 }
 
-/// The messages of a file by their ids, with their variables.
+/// The messages of a file by their ids, with their variables and those of the messages that they refer to.
 fn messages(file: &str) -> BTreeMap<String, BTreeSet<String>> {
     let resource: Resource<&str> = fluent_syntax::parser::parse(file).expect("sound messages");
     let mut messages = BTreeMap::new();
@@ -42,6 +42,15 @@ fn messages(file: &str) -> BTreeMap<String, BTreeSet<String>> {
             variables(message.value.as_ref().expect("a text"), &mut found);
             let twice = messages.insert(message.id.name.to_owned(), found);
             assert_eq!(twice, None, "{} stands there twice", message.id.name);
+        }
+    }
+    let own = messages.clone();
+    for variables in messages.values_mut() {
+        let referred: Vec<String> = variables
+            .extract_if(.., |name| name.starts_with('@'))
+            .collect();
+        for id in referred {
+            variables.extend(own[&id[1..]].iter().cloned());
         }
     }
     messages

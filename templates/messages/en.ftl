@@ -207,7 +207,7 @@ spacing-wide =
 ## A first visit. The first two have a line of a disc for each of theirs, of at most 27 characters.
 first-visit = First visit
 caution-and-whole =
-    Stop to read: never while
+    Stop to read: not while
     walking, driving or riding.
     The local rules come first.
     Which is like this screen?
