@@ -5,7 +5,7 @@ use crate::distil::block::{Block, BlockKind, Marker, Run, Script, Style as Look}
 use crate::font::{FontFiles, REGULAR, Typeface};
 use crate::typeset::{Cell, Ground, Item, Lines, Spacing, Span, Step, typeset};
 use crate::view::rim::rim_degrees;
-use crate::view::style::Style;
+use crate::view::style::{Style, text_sheet};
 use crate::words::Words;
 
 const SCREEN: Screen = Screen::DEFAULT;
@@ -516,9 +516,9 @@ fn a_wide_page_keeps_its_spacing_where_a_size_is_chosen_and_its_size_where_a_spa
 fn every_mark_that_hangs_out_has_a_rule_of_its_width() {
     let files = FontFiles::make(REGULAR).expect("a font");
     let typeface = Typeface::read(REGULAR).expect("a font");
-    let sheet = Style::make(&typeface, &files, Ground::Dark)
-        .expect("a style sheet")
-        .text;
+    let plain = Style::make(&typeface, &files, Ground::Dark).expect("a style sheet");
+    let text = text_sheet(&typeface, Ground::Dark).expect("a style sheet");
+    let sheet = plain.with_more(&text).text;
     let numbers = [-1, 0, 1, 9, 10, 99, 100].map(Marker::Number);
     let markers = numbers.into_iter().chain([Marker::Bullet]);
     let kinds = markers.flat_map(|marker| (1..=4).map(move |depth| (depth, marker)));
