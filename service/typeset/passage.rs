@@ -106,7 +106,7 @@ impl<'a> Passage<'a> {
 }
 
 /// A mark, or a plainer one where it would leave no room on the narrowest line for a letter of an em: a
-/// number of five digits at most sizes, of six at all.
+/// number of five digits at most sizes, of six at all, and of fewer where it is set wide.
 fn fitting(mark: Mark, case: &Case, narrowest: Diameters) -> Mark {
     let wide = SUBSTITUTE_MARK * case.width(&mark.drawn()) + case.em > narrowest;
     match mark {

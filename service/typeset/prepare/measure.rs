@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::{Prepared, Setting, Substitute};
 use crate::font::stacks;
-use crate::typeset::case::{Look as SortLook, SortId, Widths, sum};
+use crate::typeset::case::{Look as SortLook, Sort, SortId, Widths, sum};
 use crate::typeset::disc::{LineEnd, Mark};
 use crate::typeset::units::Diameters;
 use crate::typeset::words::SOFT_HYPHEN;
@@ -53,10 +53,7 @@ impl Prepared<'_> {
 
     /// The width of the sorts from one on in the font in which they are widest.
     pub(super) fn widest(&self, from: usize) -> Diameters {
-        let sorts = self.setting.case.sorts();
-        let ids = self.sorts[from..].iter();
-        let widths = ids.map(|&id| sorts[id as usize].substitutes);
-        let substitutes = widths.fold(Widths::default(), sum);
+        let substitutes = in_substitutes(&self.setting.case.sorts(), &self.sorts[from..]);
         substitutes.into_iter().fold(self.width(from), f64::max)
     }
 
@@ -83,10 +80,7 @@ impl Prepared<'_> {
     /// Sums up the widths in substitute fonts, and gathers the ink.
     pub(super) fn survey(&mut self) {
         let sorts = self.setting.case.sorts();
-        let own = |ids: &[SortId]| {
-            let widths = ids.iter().map(|&id| sorts[id as usize].substitutes);
-            widths.fold(Widths::default(), sum)
-        };
+        let own = |ids: &[SortId]| in_substitutes(&sorts, ids);
         let mut at = Widths::default();
         let mut seen = 0;
         for (number, piece) in self.pieces.iter().enumerate() {
@@ -122,4 +116,10 @@ impl Prepared<'_> {
             self.overhang = self.overhang.max(-sort.left).max(-sort.right);
         }
     }
+}
+
+/// The widths of sorts in each substitute font.
+fn in_substitutes(sorts: &[Sort], ids: &[SortId]) -> Widths {
+    let widths = ids.iter().map(|&id| sorts[id as usize].substitutes);
+    widths.fold(Widths::default(), sum)
 }
