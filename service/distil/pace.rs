@@ -117,9 +117,18 @@ impl Pace {
         ((self.0 * a_minute(language) / 10.0).round() * 10.0) as u32
     }
 
+    /// How many seconds a text of so many words of a language takes.
+    pub fn seconds(self, words: u32, language: &Language) -> f64 {
+        self.parts_of_minutes(words, language) * 60.0
+    }
+
+    fn parts_of_minutes(self, words: u32, language: &Language) -> f64 {
+        f64::from(words) / (self.0 * a_minute(language))
+    }
+
     /// How many minutes a text of so many words of a language takes, rounded up, at least 1.
     pub fn minutes(self, words: u32, language: &Language) -> u32 {
-        let minutes = (f64::from(words) / (self.0 * a_minute(language))).ceil();
+        let minutes = self.parts_of_minutes(words, language).ceil();
         // A float beyond the integer's range becomes its end.
         (minutes as u32).max(1)
     }

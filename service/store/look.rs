@@ -16,7 +16,7 @@ const PAUSE: SignedDuration = SignedDuration::from_mins(5);
 
 /// After so long since an article was opened from it a look is over: time to read 7,000 words of English at 238 a
 /// minute (Brysbaert 2019), more than most articles have.
-const READING: SignedDuration = SignedDuration::from_mins(30);
+pub(super) const READING: SignedDuration = SignedDuration::from_mins(30);
 
 impl Store {
     /// Notes that `reader` goes to the index at `now`: to that of all where `group` is none, else to that of a group,

@@ -67,11 +67,11 @@ impl Store {
         at: Timestamp,
     ) -> Result<(), StoreError> {
         sqlx::query(
-            "INSERT INTO mark (reader, entry, opened, last_opened)
-             SELECT ?1, id, ?3, ?3 FROM entry
+            "INSERT INTO mark (reader, entry, opened, last_opened, told)
+             SELECT ?1, id, ?3, ?3, 0 FROM entry
              WHERE id = ?2 AND swept IS NULL
              ON CONFLICT (reader, entry) DO UPDATE
-             SET opened = coalesce(opened, excluded.opened), last_opened = excluded.last_opened",
+             SET opened = coalesce(opened, excluded.opened), last_opened = excluded.last_opened, told = 0",
         )
         .bind(reader)
         .bind(entry)
@@ -117,13 +117,13 @@ impl Store {
         place: Option<Place>,
     ) -> Result<(), StoreError> {
         sqlx::query(
-            "INSERT INTO mark (reader, entry, place_block, place_character)
-             SELECT ?1, id, ?3, ?4 FROM entry
+            "INSERT INTO mark (reader, entry, place_block, place_character, told)
+             SELECT ?1, id, ?3, ?4, 1 FROM entry
              WHERE id = ?2 AND swept IS NULL
              ON CONFLICT (reader, entry) DO UPDATE
-             SET place_block = excluded.place_block, place_character = excluded.place_character
+             SET place_block = excluded.place_block, place_character = excluded.place_character, told = 1
              WHERE place_block IS NOT excluded.place_block
-                OR place_character IS NOT excluded.place_character",
+                OR place_character IS NOT excluded.place_character OR told = 0",
         )
         .bind(reader)
         .bind(entry)

@@ -12,6 +12,7 @@ mod fitting;
 mod group;
 mod index;
 mod kept;
+mod leaving;
 mod linked;
 mod look;
 mod mark;

@@ -61,10 +61,16 @@ pub struct ReadsDisc<'a> {
 impl<'a> ReadsDisc<'a> {
     /// The question on a screen, with the words that are set in every size.
     pub fn new(words: Words, screen: Screen, asked: &'a str, sample: &str) -> Self {
+        let mut offers = sizes(words, screen, sample);
+        for offer in &mut offers {
+            // What is seen of a button begins its name (WCAG 2.2, 2.5.3).
+            let seen = sample.replace('\n', " ");
+            offer.told = offer.told.as_ref().map(|told| format!("{seen}: {told}"));
+        }
         Self {
             screen,
             asked,
-            offers: sizes(words, screen, sample),
+            offers,
         }
     }
 

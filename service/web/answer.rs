@@ -3,10 +3,15 @@
 
 use axum::body::Body;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 
 use super::cache::Printed;
 use super::policy::StyledBy;
+
+/// Leads to a page of the service. No browser keeps where it leads, since that changes.
+pub fn lead_to(path: &str) -> Response {
+    ([(header::CACHE_CONTROL, "no-store")], Redirect::to(path)).into_response()
+}
 
 /// Answers with a page that shows what was done on others: a browser keeps none of it, so that one step back shows it
 /// as it is now.

@@ -3,8 +3,8 @@
 
 use axum::extract::Query;
 use axum::extract::rejection::QueryRejection;
-use axum::http::{HeaderMap, Method, StatusCode, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::http::{HeaderMap, Method, StatusCode};
+use axum::response::Response;
 use jiff::Timestamp;
 use serde::Deserialize;
 use url::form_urlencoded;
@@ -54,8 +54,7 @@ pub async fn forget(web: Web, Asked(screen): Asked<String>, headers: HeaderMap) 
     let done = async {
         let known: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
         web.shared.store.forget_searches(READER).await?;
-        let to = Redirect::to(&format!("/{known}/find"));
-        Ok(([(header::CACHE_CONTROL, "no-store")], to).into_response())
+        Ok(answer::lead_to(&format!("/{known}/find")))
     };
     let done = done.await;
     message::or_message(&web, &screen, &headers, done).await
@@ -86,6 +85,7 @@ async fn show(web: &Web, screen: Screen, asking: Asking, goes: bool) -> Result<P
         hits: store.hits(READER, entries).await?,
         count: web.words.found(found.entries.len(), found.more),
         further: pages.next().map(|_| asking.page + 1),
+        page: u32::try_from(asking.page).unwrap_or(u32::MAX),
         words: sought.words.clone(),
     };
     if goes && asking.page == 0 {
@@ -194,8 +194,12 @@ fn compose_field(
         button: said.find(),
         own: said,
     };
+    let title = match told.typed.is_empty() {
+        true => said.find().to_owned(),
+        false => said.find_title(&told.typed),
+    };
     let page = PageView {
-        title: said.find(),
+        title: &title,
         language: own,
         direction: Direction::Ltr,
         discs: &typeset(&items, &screen, &web.shared.typeface),
@@ -216,6 +220,8 @@ struct Results {
     count: String,
     /// The next page.
     further: Option<usize>,
+    /// This page, from 0.
+    page: u32,
     words: String,
 }
 
@@ -267,6 +273,7 @@ fn compose(
         targets.push(Target::to(href, own));
     }
     let title = said.find_title(&results.words);
+    let title = said.title_of_page(&title, results.page);
     message::own_page(web, screen, &title, &items, &targets)
 }
 

@@ -3,8 +3,8 @@
 
 use std::time::Duration;
 
-use axum::http::{HeaderMap, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::http::HeaderMap;
+use axum::response::Response;
 use url::Url;
 
 use super::article::bare;
@@ -40,8 +40,8 @@ async fn send(web: &Web, screen: &str, entry: i64, number: usize) -> Result<Resp
     check(web, entry, number).await?;
     let followed = web.shared.conductor.follow(entry, number, PATIENCE).await?;
     Ok(match followed.ok_or(WebError::NoPage)? {
-        Followed::Stored(target) => lead(&format!("/{screen}/{target}")),
-        _ => lead(&links::path(screen, entry, number)),
+        Followed::Stored(target) => answer::lead_to(&format!("/{screen}/{target}")),
+        _ => answer::lead_to(&links::path(screen, entry, number)),
     })
 }
 
@@ -69,16 +69,12 @@ async fn show(
     let followed = web.shared.conductor.followed(entry, number).await?;
     let followed = followed.ok_or(WebError::NoPage)?;
     if let Followed::Stored(target) = followed {
-        return Ok(lead(&format!("/{screen}/{target}")));
+        return Ok(answer::lead_to(&format!("/{screen}/{target}")));
     }
     let composer = web.clone();
     let compose = move || compose(&composer, screen, (entry, number), &told, &followed);
     let printed = web.shared.pool.run(compose).await??;
     Ok(answer::fresh_page(headers, &printed))
-}
-
-fn lead(path: &str) -> Response {
-    ([(header::CACHE_CONTROL, "no-store")], Redirect::to(path)).into_response()
 }
 
 /// The address of a link that can be followed.

@@ -115,7 +115,9 @@ async fn show(
         Some(name) => Some(named(&groups, name)?),
         None => None,
     };
+    let pace = store.pace(READER).await?.unwrap_or(Pace::PUBLISHED);
     let since = if goes && wanted.page.unwrap_or(0) == 0 {
+        store.settle_left(READER, pace, now).await?;
         Some(store.look(READER, group.as_deref(), now).await?)
     } else {
         store.last_look(READER).await?
@@ -135,7 +137,7 @@ async fn show(
     };
     let glance = Glance {
         words: web.words,
-        pace: store.pace(READER).await?.unwrap_or(Pace::PUBLISHED),
+        pace,
         screen,
         begun,
         now,

@@ -1,12 +1,12 @@
 //! Keeping an article and letting it go: sent by a control of its last discs, which is shown anew then. Never shows
 //! what is kept.
 
-use axum::http::{HeaderMap, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::http::HeaderMap;
+use axum::response::Response;
 
 use super::asked::Asked;
 use super::error::WebError;
-use super::{Web, article, message, stored};
+use super::{Web, answer, article, message, stored};
 use crate::store::{Place, READER};
 
 /// The last part of the address to which the control is sent that keeps, or lets go.
@@ -39,7 +39,7 @@ async fn mark(web: &Web, screen: &str, entry: i64, keeps: bool) -> Result<Respon
     let at = keeps.then(|| web.shared.clock.now());
     web.shared.store.keep(READER, entry, at).await?;
     let to = format!("/{screen}/{entry}#{}", first_of_end(&printed.starts));
-    Ok(([(header::CACHE_CONTROL, "no-store")], Redirect::to(&to)).into_response())
+    Ok(answer::lead_to(&to))
 }
 
 /// The number of the first disc of controls: the first that begins where the last does.

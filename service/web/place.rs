@@ -7,12 +7,12 @@
 use axum::Form;
 use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, StatusCode, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
 use super::asked::Asked;
 use super::error::WebError;
-use super::{Web, article, message, stored};
+use super::{Web, answer, article, message, stored};
 use crate::store::{Place, READER};
 use crate::words::Words;
 
@@ -33,7 +33,7 @@ async fn lead(web: &Web, screen: &str, entry: i64) -> Result<Response, WebError>
         let printed = stored::printed(web, (screen, entry), "text", article::compose).await?;
         to.push_str(&format!("#{}", disc_of(&printed.starts, place)));
     }
-    Ok(([(header::CACHE_CONTROL, "no-store")], Redirect::to(&to)).into_response())
+    Ok(answer::lead_to(&to))
 }
 
 /// The number of the disc that shows a place, the first being 1: the last that begins no later.

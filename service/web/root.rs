@@ -4,7 +4,7 @@
 use axum::Form;
 use axum::extract::rejection::FormRejection;
 use axum::http::{HeaderMap, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::Response;
 
 use super::asked::Asked;
 use super::cache::Printed;
@@ -31,7 +31,7 @@ pub async fn root(web: Web, headers: HeaderMap) -> Response {
         .filter_map(|pair| pair.trim().split_once('='))
         .find_map(|(name, value)| (name == SCREEN_COOKIE).then(|| value.parse::<Screen>().ok())?);
     if let Some(screen) = known {
-        return redirect(&format!("/{screen}/"));
+        return answer::lead_to(&format!("/{screen}/"));
     }
     let screen = web.shared.screen;
     let shown = shown(&web, screen, whole, &headers).await;
@@ -45,7 +45,7 @@ pub async fn answered(
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
     match Choice::screen(choice) {
-        Some(screen) => redirect(&format!("/{screen}/reads")),
+        Some(screen) => answer::lead_to(&format!("/{screen}/reads")),
         None => {
             let fault = WebError::Unreadable(Words::choose_on_index);
             message::or_message(&web, "", &headers, Err(fault)).await
@@ -60,11 +60,6 @@ pub async fn sizes(web: Web, Asked(screen): Asked<String>, headers: HeaderMap) -
         Err(_) => Err(WebError::NoPage),
     };
     message::or_message(&web, &screen, &headers, shown).await
-}
-
-/// A redirect that no browser keeps.
-fn redirect(address: &str) -> Response {
-    ([(header::CACHE_CONTROL, "no-store")], Redirect::to(address)).into_response()
 }
 
 async fn shown(
@@ -112,7 +107,7 @@ fn whole(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
         strip: None,
         ..screen
     };
-    print(web, bare, first, (&items, &targets))
+    print(web, bare, words.first_visit(), first, (&items, &targets))
 }
 
 fn reads(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
@@ -122,17 +117,19 @@ fn reads(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
         web.words.which_reads_well(),
         web.words.sample(),
     );
-    print(web, screen, First::Reads(first), (&[], &[]))
+    let title = web.words.which_reads_well();
+    print(web, screen, title, First::Reads(first), (&[], &[]))
 }
 
 fn print(
     web: &Web,
     screen: Screen,
+    title: &str,
     first: First,
     (items, targets): (&[Item], &[Target]),
 ) -> Result<Printed, PrintError> {
     let page = PageView {
-        title: web.words.first_visit(),
+        title,
         language: web.words.language(),
         direction: Direction::Ltr,
         discs: &typeset(items, &screen, &web.shared.typeface),

@@ -1,7 +1,7 @@
 //! Marking a group, or all, as seen, and taking that back. Never lists entries.
 
-use axum::http::{HeaderMap, StatusCode, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::Response;
 
 use super::asked::Asked;
 use super::cache::Printed;
@@ -47,7 +47,7 @@ async fn mark(
         None => None,
     };
     let marking = store.mark_seen(READER, group.as_deref(), upto).await?;
-    Ok(leads_to(&format!("/{screen}/seen/{}", marking.id)))
+    Ok(answer::lead_to(&format!("/{screen}/seen/{}", marking.id)))
 }
 
 /// Takes a marking back, and leads to the index that it was made in.
@@ -64,11 +64,10 @@ async fn take_back(web: &Web, screen: &str, marking: i64) -> Result<Response, We
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
     let undone = web.shared.store.undo_seen(READER, marking).await?;
     let undone = undone.ok_or(WebError::Past(Words::undo_is_past))?;
-    Ok(leads_to(&index::path(screen, undone.group.as_deref())))
-}
-
-fn leads_to(path: &str) -> Response {
-    ([(header::CACHE_CONTROL, "no-store")], Redirect::to(path)).into_response()
+    Ok(answer::lead_to(&index::path(
+        screen,
+        undone.group.as_deref(),
+    )))
 }
 
 /// Says what was marked, and offers to take it back.

@@ -1,6 +1,7 @@
 //! The words of the pages, in a reader's language: times, lengths, names of controls. Never holds a text: those stand in
 //! `templates/messages/`.
 
+mod find;
 mod links;
 mod screen;
 
@@ -11,7 +12,7 @@ use jiff::{Timestamp, ZonedDateTime};
 use crate::distil::language::Language;
 use crate::distil::plain::shortened;
 use crate::distil::reading_minutes;
-use crate::store::{MOST_CHARACTERS, MOST_COUNTED, MOST_WORDS, Tally};
+use crate::store::{MOST_COUNTED, Tally};
 use crate::typeset::{Lines, Screen, Spacing};
 pub use crate::words::Words;
 use crate::words::{Value, say};
@@ -79,25 +80,6 @@ say! {
     back_to_text = "back-to-text";
     /// The control that hands an article over.
     hand = "hand";
-}
-
-say! {
-    /// What leads to the search, and what begins one.
-    find = "find";
-    /// What the field of the search is called.
-    find_words = "find-words";
-    /// What stands above that field where nothing was found: short enough for the top of a disc, as the next two.
-    nothing_found = "nothing-found";
-    /// Where there was no word to look for.
-    type_a_word = "type-a-word";
-    /// Where there were too many.
-    fewer_words = "fewer-words";
-    /// What to do where neither letters nor digits were typed.
-    no_words = "no-words";
-    /// What leads to further articles that were found.
-    further = "further";
-    /// The control that forgets the last searches.
-    forget_searches = "forget-searches";
 }
 
 say! {
@@ -202,6 +184,17 @@ say! {
 
 /// Articles by their time.
 impl Words {
+    /// The title of a page of a list, the first being 0: a further one differs by its number.
+    pub fn title_of_page(self, title: &str, page: u32) -> String {
+        match page {
+            0 => title.to_owned(),
+            page => self.tell(
+                "title-of-page",
+                [("title", title.into()), ("page", (page + 1).into())],
+            ),
+        }
+    }
+
     /// What leads to what can be read in so many minutes.
     pub fn time_to_read(self, minutes: u32) -> String {
         self.tell("time-to-read", [("minutes", minutes.into())])
@@ -364,39 +357,6 @@ impl Words {
     /// That there is no code for an address.
     pub fn too_long_for_code(self, address: &str) -> String {
         self.tell("too-long-for-code", [("address", address.into())])
-    }
-}
-
-/// Finding.
-impl Words {
-    /// What to do where too much was typed.
-    pub fn too_many_words(self) -> String {
-        let most = ("most", MOST_WORDS.into());
-        self.tell(
-            "too-many-words",
-            [most, ("characters", MOST_CHARACTERS.into())],
-        )
-    }
-
-    /// What to do where nothing was found.
-    pub fn none_has_all(self, words: &str) -> String {
-        self.tell("none-has-all", [("words", words.into())])
-    }
-
-    /// That some articles cannot be found yet.
-    pub fn not_findable_yet(self, count: u64) -> String {
-        self.tell("not-findable-yet", [("articles", count.into())])
-    }
-
-    /// How many articles were found.
-    pub fn found(self, count: usize, more: bool) -> String {
-        let id = if more { "best-found" } else { "found" };
-        self.tell(id, [("found", count.into())])
-    }
-
-    /// The title of a page of what was found.
-    pub fn find_title(self, words: &str) -> String {
-        self.tell("find-title", [("words", words.into())])
     }
 }
 

@@ -66,6 +66,7 @@ index = Index
 groups = Gruppen
 all = Alle
 older = Ältere
+title-of-page = { $title }, Seite { $page }
 newest = Neueste
 go-on = Weiterlesen
 new = Neu

@@ -66,6 +66,7 @@ index = Index
 groups = Groups
 all = All
 older = Older
+title-of-page = { $title }, page { $page }
 newest = Newest
 go-on = Go on reading
 new = New

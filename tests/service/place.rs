@@ -9,7 +9,7 @@ use tondo::distil::block::{Block, BlockKind};
 use tondo::distil::{DISTILLER_VERSION, distil};
 use tondo::store::{Place, READER};
 
-use super::house::{House, SCREENS};
+use super::house::{A_DAY, House, SCREENS};
 use super::page::{disc_words, rows};
 
 /// Random walks, and what is done in each.
@@ -168,6 +168,51 @@ async fn the_index_leads_to_the_place_of_what_was_left_last_until_its_end() {
             .expect("the store");
         assert_eq!(mark.place, None);
     }
+}
+
+#[tokio::test]
+async fn without_scripts_the_index_offers_what_was_requested_last_and_left_in_its_midst() {
+    let house = House::with_town().await;
+    let articles = house.articles().await;
+    let longest = articles.iter().max_by_key(|article| article.words);
+    let longest = longest.expect("an article").entry;
+    let path = format!("/round-10/{longest}");
+    let first_row = async || {
+        let html = house.open_page("/round-10/").await.text();
+        rows(&html).remove(0)
+    };
+    let opened = async |path: &str, seconds: f64| {
+        house.open_page(path).await;
+        house.pass_seconds(seconds);
+    };
+    // A glance at its opening is no reading.
+    opened(&path, 10.0).await;
+    assert!(!first_row().await.href.ends_with("/on"));
+    opened(&path, 40.0).await;
+    let row = first_row().await;
+    assert_eq!(row.href, format!("{path}/on"));
+    assert!(row.text.ends_with("| Go on reading"), "{}", row.text);
+    // It leads to where the text begins, which is as near as can be told.
+    let to = led_to(&house, &path).await;
+    let before = words_before(&house, &path).await;
+    assert_eq!(to, disc_of(&before, 0));
+    // It is offered until it was read as long as it takes, or was left from its end.
+    house.pass_time(A_DAY);
+    assert_eq!(first_row().await.href, row.href);
+    opened(&path, 20.0).await;
+    house.get(&format!("/round-10/after/{longest}")).await;
+    assert!(!first_row().await.href.ends_with("/on"));
+    opened(&path, 40.0).await;
+    assert_eq!(first_row().await.href, row.href);
+    // 8,000 words and more take longer than a look lasts, so a shorter article is read to its end.
+    let short = articles
+        .iter()
+        .find(|article| (300..900).contains(&article.words));
+    let short = format!("/round-10/{}", short.expect("a short article").entry);
+    opened(&short, 20.0).await;
+    assert_eq!(first_row().await.href, format!("{short}/on"));
+    opened(&short, 290.0).await;
+    assert_eq!(first_row().await.href, row.href);
 }
 
 #[tokio::test]

@@ -271,6 +271,8 @@ async fn an_entry_that_was_edited_says_so_to_who_has_read_it() {
     for row in &rows {
         house.open_page(&row.href).await;
     }
+    // Left at once, none of them is begun.
+    index(&house, "/round-10/").await;
     let edited = Written {
         updated: "2031-04-01T04:00:00Z".to_owned(),
         ..Written::new("ebb", "<p>The tide turns at one, not at noon.</p>")

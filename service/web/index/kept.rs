@@ -47,7 +47,8 @@ async fn show(
     let screen: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
     let kept = web.shared.store.kept(READER, page).await?;
     if kept.entries.is_empty() && page > 0 {
-        return Err(WebError::NoPage);
+        // It was let go since the page was offered.
+        return Ok(answer::lead_to(&format!("/{screen}/kept")));
     }
     let words = web.words;
     let glance = Glance {
@@ -80,7 +81,7 @@ async fn show(
     let index = format!("/{screen}/");
     rows.push(Said::control(words, words.index(), String::new(), index));
     let parts = Parts {
-        title: words.kept().to_owned(),
+        title: words.title_of_page(words.kept(), page),
         first: if kept.entries.is_empty() {
             notices::nothing_kept(words)
         } else {

@@ -66,8 +66,13 @@ pub(super) async fn of(
     } else {
         Vec::new()
     };
+    let title = match group {
+        Some(group) => group,
+        None if glance.has_groups => words.all_groups(),
+        None => words.index(),
+    };
     Ok(Parts {
-        title: group.unwrap_or(words.index()).to_owned(),
+        title: words.title_of_page(title, page),
         first,
         rows,
         last: Vec::new(),

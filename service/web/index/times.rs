@@ -3,8 +3,8 @@
 
 use std::ops::RangeInclusive;
 
-use axum::http::{HeaderMap, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::http::HeaderMap;
+use axum::response::Response;
 
 use super::notices;
 use super::rows::{Parts, Said};
@@ -52,8 +52,7 @@ pub async fn forget(
         let known: Screen = screen.parse().map_err(|_| WebError::NoPage)?;
         offered(minutes)?;
         web.shared.store.forget_pace(READER).await?;
-        let to = Redirect::to(&path(known, minutes, 0));
-        Ok(([(header::CACHE_CONTROL, "no-store")], to).into_response())
+        Ok(answer::lead_to(&path(known, minutes, 0)))
     };
     let done = done.await;
     message::or_message(&web, &screen, &headers, done).await
@@ -98,7 +97,8 @@ async fn show(
     let pace = own.unwrap_or(Pace::PUBLISHED);
     let list = store.fitting(READER, pace, &times, page).await?;
     if list.entries.is_empty() && page > 0 {
-        return Err(WebError::NoPage);
+        // It was read since the page was offered.
+        return Ok(answer::lead_to(&path(screen, minutes, 0)));
     }
     let entry = |entry: &IndexEntry| entry_row(web, screen, pace, entry);
     let mut said: Vec<Said> = list.entries.iter().map(entry).collect();
@@ -113,7 +113,7 @@ async fn show(
     said.extend(own.map(|pace| forget_row(words, screen, minutes, pace)));
     said.push(control(words.index(), format!("/{screen}/")));
     let parts = Parts {
-        title: words.time_to_read(minutes),
+        title: words.title_of_page(&words.time_to_read(minutes), page),
         first: match list.entries.is_empty() {
             true => notices::nothing_fits(words),
             false => Vec::new(),

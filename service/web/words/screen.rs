@@ -8,7 +8,7 @@ use crate::typeset::Screen;
 use crate::words::{Words, say};
 
 say! {
-    /// The title of the pages of a first visit.
+    /// The title of the page of a first visit.
     first_visit = "first-visit";
     /// What the first page says and asks, in lines that fit the disc where every screen shows it: the caution once, then
     /// which picture is like the screen.

@@ -1,6 +1,6 @@
 // One page and more of every kind that a screen has, and what kind a page is. It judges nothing.
 
-import { markAsSeen, pathsToFollow } from "./walk.mjs";
+import { markAsSeen, pathsToFollow, send } from "./walk.mjs";
 import { openTab } from "./browser.mjs";
 
 /** Paths below a screen by what they are, the first that fits. */
@@ -8,9 +8,12 @@ const KINDS = [
   ["index", /^$/u],
   ["list", /^page\/\d+$/u],
   ["group", /^group\/[^/]+\/(page\/\d+)?$/u],
+  ["kept", /^kept(\/\d+)?$/u],
+  ["sizes", /^reads$/u],
   ["article", /^\d+$/u],
   ["links", /^\d+\/links$/u],
-  ["hand", /^\d+\/hand$/u],
+  ["fault", /^\d+\/links\/\d+$/u],
+  ["hand", /^\d+(\/links\/\d+)?\/hand$/u],
   ["find", /^find$/u],
   ["found", /^find\?q=/u],
   ["minutes", /^minutes\/\d+(\/page\/\d+)?$/u],
@@ -23,6 +26,9 @@ const MOST_OF_A_KIND = 6;
 
 /** What kind of page a path names; its own first part where it is of none that is known. */
 export function kindOf(path) {
+  if (path === "/") {
+    return "first visit";
+  }
   const below = path.split("/").slice(2).join("/");
   const found = KINDS.find(([, form]) => form.test(below));
   return found === undefined ? below.split(/[/?]/u)[0] : found[0];
@@ -35,7 +41,12 @@ export function kindOf(path) {
 export async function pagesOf(browser, address, screen) {
   const tab = await openTab(browser, { home: address });
   const marked = await markAsSeen(address);
-  const waiting = ["", "nothing-is-here", "find?q=tide", "find?q=zeppelin+ballast", marked].map((below) => `/${screen}/${below}`);
+  await send(address, "/round-10/3/keep");
+  // In the demo it leads to a sound, which is no page to read.
+  await send(address, "/round-10/1/links/1");
+  const typed = ["find?q=tide", "find?q=zeppelin+ballast", "1/links/1", "reads"];
+  const below = ["", "nothing-is-here", ...typed, marked];
+  const waiting = ["/", ...below.map((path) => `/${screen}/${path}`)];
   const known = new Set(waiting);
   const counts = new Map();
   const pages = [];

@@ -161,15 +161,24 @@ async function walkPage(tab, address, { path, views }, mode, result) {
  * @returns {Promise<string>} The page that says so, without its screen. It stays until the next marking.
  */
 export async function markAsSeen(address) {
-  const answer = await fetch(new URL("/round-10/upto/1", address), {
+  const told = await send(address, "/round-10/upto/1");
+  return told.split("/").slice(2).join("/");
+}
+
+/**
+ * Does what a button of a page does.
+ * @returns {Promise<string>} The path of the page that it leads to.
+ */
+export async function send(address, path) {
+  const answer = await fetch(new URL(path, address), {
     method: "POST",
     headers: { origin: new URL(address).origin },
   });
   await answer.text();
   if (!answer.ok) {
-    throw new Error(`marking as seen was answered with ${answer.status}`);
+    throw new Error(`${path} was answered with ${answer.status}`);
   }
-  return new URL(answer.url).pathname.split("/").slice(2).join("/");
+  return new URL(answer.url).pathname;
 }
 
 /** The paths below the page's own screen; `after` leads to an article that others list. */
