@@ -1,37 +1,25 @@
 //! Handing an article over: a code of its address for a telephone's camera, and a short way at home for addresses that
 //! are too long for one. Never leads to anything but the link of a stored article.
 
+mod handed;
+
 use axum::http::uri::Authority;
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
-use url::Url;
 
+use self::handed::{Handed, HandedCode, SHORT};
 use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
-use super::{Web, answer, guard, links, message, words};
+use super::{Web, answer, guard, message, words};
 use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::{Direction, Language};
-use crate::hand::{
-    Code, MOST_SHORT_VERSION, MOST_VERSION, opening_at, passage, smallest_pixels, steps,
-};
-use crate::store::{READER, StoredArticle};
+use crate::hand::{smallest_pixels, steps};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
 use crate::view::{First, Fitting, PageView, Pictured, PrintError, Target};
-use crate::words::Words;
 
-/// The route of the short way. A capital, so that its address can be written in capitals and figures alone, of which a
-/// code holds half as many again (ISO/IEC 18004:2015, table 7); case tells nothing in what stands before it
-/// (RFC 3986, 6.2.2.1).
-pub const SHORT_WAY: &str = "/H/{entry}";
-
-/// The same for a link of an article, by its number, from 1.
-pub const SHORT_WAY_OF_LINK: &str = "/H/{entry}/{link}";
-
-/// What the code of an article's own address is called, and that of the short way to it.
-const WHOLE: &str = "whole";
-const SHORT: &str = "short";
+pub use self::handed::{SHORT_WAY, SHORT_WAY_OF_LINK, can_be_handed};
 
 /// The screens for which pictures are fitted: those of one and a half pixels to one of CSS, on which whole pixels of CSS
 /// are no whole pixels, and all others. Watches have 1.5 or 2 (common practice, no source).
@@ -107,119 +95,6 @@ async fn lead_to(web: &Web, (entry, link): (i64, Option<usize>), headers: &Heade
         (StatusCode::FOUND, headers).into_response()
     });
     message::or_message(web, "", headers, led).await
-}
-
-/// Whether an article has an address that can be handed over.
-pub fn can_be_handed(article: &StoredArticle) -> bool {
-    article.address.as_deref().and_then(page_address).is_some()
-}
-
-/// An address that can be handed over: of the web, and spelt in ASCII.
-fn page_address(address: &str) -> Option<Url> {
-    let address = Url::parse(address).ok()?;
-    matches!(address.scheme(), "http" | "https").then_some(address)
-}
-
-/// What is handed over: an article, or one of its links.
-struct Handed {
-    article: StoredArticle,
-    /// The number of the link, from 1.
-    link: Option<usize>,
-    /// The address of the page.
-    address: Url,
-    /// The same, with the words where reading stopped.
-    target: String,
-}
-
-impl Handed {
-    async fn load(web: &Web, entry: i64, link: Option<usize>) -> Result<Self, WebError> {
-        let store = &web.shared.store;
-        let article = store.article(READER, entry).await?;
-        let article = article.ok_or(WebError::NoPage)?;
-        let address = match link {
-            None => article.address.as_deref(),
-            Some(number) => links::link(&article, number).map(|link| link.address.as_str()),
-        };
-        let address = address.and_then(page_address).ok_or(WebError::NoPage)?;
-        let place = match link {
-            None => store.mark(READER, entry).await?.place,
-            Some(_) => None,
-        };
-        let stopped = place.and_then(|place| {
-            let (title, blocks) = (&article.title, &article.blocks);
-            passage(title, blocks, place.block, place.character)
-        });
-        let target = stopped.map_or_else(
-            || address.to_string(),
-            |words| opening_at(address.as_str(), &words),
-        );
-        Ok(Self {
-            article,
-            link,
-            address,
-            target,
-        })
-    }
-
-    fn codes(&self, host: Option<&str>) -> Vec<HandedCode> {
-        let entry = self.article.entry.to_string();
-        let way = match self.link {
-            None => SHORT_WAY.replace("{entry}", &entry),
-            Some(link) => SHORT_WAY_OF_LINK
-                .replace("{entry}", &entry)
-                .replace("{link}", &link.to_string()),
-        };
-        codes(&self.target, &way, host)
-    }
-
-    /// Where its page stands.
-    fn path(&self, screen: Screen) -> String {
-        let entry = self.article.entry;
-        match self.link {
-            None => format!("/{screen}/{entry}/hand"),
-            Some(link) => format!("{}/hand", links::path(screen, entry, link)),
-        }
-    }
-
-    /// The control that leads back from it.
-    fn back(&self, words: Words, screen: Screen) -> (&'static str, String) {
-        let article = format!("/{screen}/{}", self.article.entry);
-        match self.link {
-            None => (words.back_to_text(), article),
-            Some(_) => (words.back_to_links(), format!("{article}/links")),
-        }
-    }
-}
-
-/// The codes of an address and of the short way to it, in the order in which they are wanted: the short one only where
-/// some discs cannot show the other. None where there is no room for either.
-fn codes(target: &str, way: &str, host: Option<&str>) -> Vec<HandedCode> {
-    let whole = Code::of(target, MOST_VERSION).map(|code| HandedCode { name: WHOLE, code });
-    if whole.as_ref().is_some_and(HandedCode::fits_everywhere) {
-        return whole.into_iter().collect();
-    }
-    let short = host.and_then(|host| {
-        let address = format!("HTTP://{}{way}", host.to_ascii_uppercase());
-        let code = Code::of(&address, MOST_SHORT_VERSION)?;
-        Some(HandedCode { name: SHORT, code })
-    });
-    short.map_or_else(Vec::new, |short| whole.into_iter().chain([short]).collect())
-}
-
-struct HandedCode {
-    name: &'static str,
-    code: Code,
-}
-
-impl HandedCode {
-    fn fits_everywhere(&self) -> bool {
-        self.code.version() <= MOST_SHORT_VERSION
-    }
-
-    /// What its picture is called; the version is in it, so that a picture is never larger than its page reckoned.
-    fn called(&self, pixels: u32) -> String {
-        format!("{}-{}-{pixels}", self.name, self.code.version())
-    }
 }
 
 /// The host and port by which the browser has come, which `guard` knows.
@@ -318,7 +193,7 @@ fn compose(
         .as_deref()
         .map(|smallest| Pictured::new(screen, &fittings, smallest, &told, words));
     let page = PageView {
-        title: &words.hand_title(&handed.article.title),
+        title: &words.hand_title(handed.title()),
         language: own,
         direction: Direction::Ltr,
         discs: &typeset(&items, &screen, &web.shared.typeface),
@@ -377,39 +252,5 @@ fn row<'a>(name: &'a str, kind: LineKind, labels: &[&'a str], language: &'a Lang
     Row {
         texts,
         height: LEAST_TARGET,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// The names and versions of the codes of an address of so many bytes.
-    fn check(bytes: usize, host: &str, expected: &[(&str, i16)]) {
-        let found = codes(&"a".repeat(bytes), "/H/42", Some(host));
-        let found: Vec<_> = found
-            .iter()
-            .map(|code| (code.name, code.code.version()))
-            .collect();
-        assert_eq!(found, expected, "{bytes} bytes, {host}");
-    }
-
-    #[test]
-    fn an_address_is_told_whole_where_it_fits_and_by_the_short_way_elsewhere() {
-        // What versions hold: ISO/IEC 18004:2015, table 7, from memory.
-        let host = "192.168.178.20:8090";
-        check(53, host, &[("whole", 3)]);
-        check(54, host, &[("whole", 4), ("short", 2)]);
-        check(154, host, &[("whole", 7), ("short", 2)]);
-        check(155, host, &[("short", 2)]);
-        check(155, "10.0.0.7:8090", &[("short", 1)]);
-        check(155, "[2001:db8:10:20:30:40:50:60]:8090", &[("short", 3)]);
-        // 7 signs before the host and 5 after it: version 3 holds 77 in capitals and figures.
-        check(155, &"h".repeat(65), &[("short", 3)]);
-        check(155, &"h".repeat(66), &[]);
-        check(100, &"h".repeat(66), &[]);
-        check(53, &"h".repeat(66), &[("whole", 3)]);
-        let without = codes(&"a".repeat(100), "/H/42", None);
-        assert_eq!(without.len(), 0);
     }
 }

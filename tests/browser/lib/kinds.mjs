@@ -66,5 +66,7 @@ export async function pagesOf(browser, address, screen) {
     }
   }
   await tab.close();
-  return pages;
+  // A list from which all was read while its articles were opened here leads to another page.
+  const answers = await Promise.all(pages.map((path) => fetch(new URL(path, address), { redirect: "manual" })));
+  return pages.filter((_, place) => answers[place].status < 300 || answers[place].status >= 400);
 }
