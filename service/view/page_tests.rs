@@ -393,9 +393,7 @@ fn sections_stand_in_main_and_lead_on_but_for_the_last() {
     // The size, the spacing, the ground, and that there is no bar.
     assert_eq!(page.matches(" aria-current=true").count(), 4);
     assert!(page.contains("value=round-8 aria-label=\"8 lines a disc\" aria-current=true>"));
-    assert!(
-        page.contains("<button class=\"s8 j a\" name=screen value=round-8-wide>Wide\nspacing<")
-    );
+    assert!(page.contains("<button class=\"s8 j a\" name=screen value=round-8-wide>Set\nwide<"));
     assert!(page.contains("name=screen value=round-8-light>Light,\nfor sun<"));
     assert!(page.contains("name=screen value=round-8-top12 aria-label=\"A bar above\"><"));
 }

@@ -199,11 +199,11 @@ forget-searches = Forget searches
 next-disc = Next disc
 lines-a-disc = { $lines } lines a disc
 spacing-usual =
-    Usual
-    spacing
+    Set
+    close
 spacing-wide =
-    Wide
-    spacing
+    Set
+    wide
 
 ## A first visit. The first two have a line of a disc for each of theirs, of at most 27 characters.
 first-visit = First visit
