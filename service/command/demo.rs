@@ -53,7 +53,7 @@ impl Demo {
         );
         tell_addresses(&listener)?;
         println!(
-            "Stop to read: never while driving, cycling or crossing. Ctrl-C ends the demo and leaves nothing behind."
+            "Stop to read: never while walking, driving, cycling or riding. Ctrl-C ends the demo and leaves nothing behind."
         );
         serve(household, listener, stop).await?;
         publishing.await??;
