@@ -506,7 +506,7 @@ fn a_wide_page_keeps_its_spacing_where_a_size_is_chosen_and_its_size_where_a_spa
             "{screen}"
         );
     }
-    assert!(page.contains("name=screen value=round-10>Usual\nspacing<"));
+    assert!(page.contains("name=screen value=round-10>Set\nclose<"));
     assert!(page.contains("value=round-10-wide aria-label=\"8 lines a disc\" aria-current=true>"));
 }
 
