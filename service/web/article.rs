@@ -10,9 +10,9 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, hand, keeping, message, stored};
-use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::block::{Block, BlockKind};
 use crate::distil::gist::gist;
-use crate::distil::language::{Direction, Language};
+use crate::distil::language::Language;
 use crate::store::{Place, READER, StoredArticle};
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Disc, Item, Job, Line, LineKind, MOST_TITLE_LINES, Row, RowText, Screen};
@@ -207,15 +207,7 @@ fn excerpt(words: Words, screen: Screen, article: &StoredArticle) -> Vec<Block> 
     let sentences = gist
         .iter()
         .filter_map(|sentence| sentence.quoted(&article.blocks));
-    let heading = Block {
-        kind: BlockKind::Heading { level: 3 },
-        runs: vec![Run {
-            text: words.excerpt().to_owned(),
-            ..Run::default()
-        }],
-        language: words.language().clone(),
-        direction: Direction::Ltr,
-    };
+    let heading = words.block(BlockKind::Heading { level: 3 }, words.excerpt());
     let heading = (!gist.is_empty()).then_some(heading);
     heading.into_iter().chain(sentences).collect()
 }

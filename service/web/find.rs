@@ -13,7 +13,7 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, message};
-use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::block::Block;
 use crate::distil::language::{Direction, Language};
 use crate::store::{ENTRIES_A_PAGE, Hit, MOST_CHARACTERS, READER, Sought, Unsought};
 use crate::typeset::units::{LEAST_TARGET, WIDE_TARGET};
@@ -154,7 +154,7 @@ fn compose_field(
     let advice: Vec<Block> = told
         .advice
         .iter()
-        .map(|text| paragraph(text, own))
+        .map(|text| said.paragraph(text.as_str()))
         .collect();
     let mut items: Vec<Item> = advice.iter().map(Item::Block).collect();
     let mut targets = vec![Target::none(own, Direction::Ltr); items.len()];
@@ -303,18 +303,6 @@ fn row<'a>(texts: &[(&'a str, LineKind)], language: &'a Language, height: f64) -
     Row {
         texts: texts.collect(),
         height,
-    }
-}
-
-fn paragraph(text: &str, own: &Language) -> Block {
-    Block {
-        kind: BlockKind::Paragraph,
-        runs: vec![Run {
-            text: text.to_owned(),
-            ..Run::default()
-        }],
-        language: own.clone(),
-        direction: Direction::Ltr,
     }
 }
 

@@ -12,7 +12,7 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, links, message};
-use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::block::{Block, BlockKind};
 use crate::distil::language::{Direction, Language};
 use crate::refresh::{Followed, Unfetched};
 use crate::store::READER;
@@ -128,7 +128,7 @@ fn compose(
         }
     };
     controls.push(Control(words.index(), format!("/{screen}/"), false, false));
-    let blocks = told.map(|told| [heading(words, title), paragraph(words, told)]);
+    let blocks = told.map(|told| [heading(words, title), words.paragraph(told)]);
     let mut items: Vec<Item> = Vec::new();
     let bare = bare(address);
     match &blocks {
@@ -157,23 +157,7 @@ fn may_pass(fault: &Unfetched) -> bool {
 }
 
 fn heading(words: Words, text: &str) -> Block {
-    block(words, BlockKind::Heading { level: 1 }, text.to_owned())
-}
-
-fn paragraph(words: Words, text: String) -> Block {
-    block(words, BlockKind::Paragraph, text)
-}
-
-fn block(words: Words, kind: BlockKind, text: String) -> Block {
-    Block {
-        kind,
-        runs: vec![Run {
-            text,
-            ..Run::default()
-        }],
-        language: words.language().clone(),
-        direction: Direction::Ltr,
-    }
+    words.block(BlockKind::Heading { level: 1 }, text)
 }
 
 fn row<'a>(texts: &[&'a str], language: &'a Language, height: f64) -> Row<'a> {

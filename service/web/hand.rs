@@ -12,7 +12,6 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, guard, message, words};
-use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::{Direction, Language};
 use crate::hand::{smallest_pixels, steps};
 use crate::typeset::units::LEAST_TARGET;
@@ -153,7 +152,7 @@ fn compose(
     let (words, own) = (web.words, web.words.language());
     let codes = handed.codes(host);
     let address = handed.address.as_str();
-    let whole_address = paragraph(words.too_long_for_code(address), own);
+    let whole_address = words.paragraph(words.too_long_for_code(address));
     let mut items = Vec::new();
     let mut targets = Vec::new();
     if codes.is_empty() {
@@ -226,18 +225,6 @@ fn pictures(path: &str, codes: &[HandedCode]) -> (Vec<Fitting>, Option<String>) 
         .last()
         .map(|code| address(code, smallest_pixels(code.code.side())));
     (fittings.collect(), smallest)
-}
-
-fn paragraph(text: String, own: &Language) -> Block {
-    Block {
-        kind: BlockKind::Paragraph,
-        runs: vec![Run {
-            text,
-            ..Run::default()
-        }],
-        language: own.clone(),
-        direction: Direction::Ltr,
-    }
 }
 
 fn row<'a>(name: &'a str, kind: LineKind, labels: &[&'a str], language: &'a Language) -> Row<'a> {

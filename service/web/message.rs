@@ -6,7 +6,6 @@ use axum::response::Response;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer};
-use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
@@ -48,15 +47,7 @@ pub async fn or_message(
 
 fn compose(web: &Web, screen: Screen, told: &'static str) -> Result<Printed, PrintError> {
     let language = web.words.language();
-    let block = Block {
-        kind: BlockKind::Paragraph,
-        runs: vec![Run {
-            text: told.to_owned(),
-            ..Run::default()
-        }],
-        language: language.clone(),
-        direction: Direction::Ltr,
-    };
+    let block = web.words.paragraph(told);
     let index = RowText {
         text: web.words.index(),
         language,

@@ -11,7 +11,6 @@ use super::cache::Printed;
 use super::error::WebError;
 use super::screens::Choice;
 use super::{Web, answer, message};
-use crate::distil::block::{Block, BlockKind, Run};
 use crate::distil::language::Direction;
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen, typeset};
@@ -77,15 +76,7 @@ async fn shown(
 fn whole(web: &Web, screen: Screen) -> Result<Printed, PrintError> {
     let words = web.words;
     let language = words.language();
-    let told = Block {
-        kind: BlockKind::Paragraph,
-        runs: vec![Run {
-            text: words.whole_told().to_owned(),
-            ..Run::default()
-        }],
-        language: language.clone(),
-        direction: Direction::Ltr,
-    };
+    let told = words.paragraph(words.whole_told());
     let as_set = RowText {
         text: words.as_set_at_home(),
         language,

@@ -9,7 +9,8 @@ use axum::http::{HeaderMap, header};
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 
-use crate::distil::language::Language;
+use crate::distil::block::{Block, BlockKind, Run};
+use crate::distil::language::{Direction, Language};
 use crate::distil::plain::shortened;
 use crate::distil::reading_minutes;
 use crate::store::{MOST_COUNTED, Tally};
@@ -184,6 +185,24 @@ say! {
 
 /// Articles by their time.
 impl Words {
+    /// A block of the service's own words.
+    pub fn block(self, kind: BlockKind, text: impl Into<String>) -> Block {
+        Block {
+            kind,
+            runs: vec![Run {
+                text: text.into(),
+                ..Run::default()
+            }],
+            language: self.language().clone(),
+            direction: Direction::Ltr,
+        }
+    }
+
+    /// A paragraph of them.
+    pub fn paragraph(self, text: impl Into<String>) -> Block {
+        self.block(BlockKind::Paragraph, text)
+    }
+
     /// The title of a page of a list, the first being 0: a further one differs by its number.
     pub fn title_of_page(self, title: &str, page: u32) -> String {
         match page {

@@ -2,25 +2,12 @@
 
 use jiff::Timestamp;
 
-use crate::distil::block::{Block, BlockKind, Run};
-use crate::distil::language::Direction;
+use crate::distil::block::{Block, BlockKind};
 use crate::distil::plain::shortened;
 use crate::store::FailingFeed;
 use crate::typeset::Screen;
 use crate::web::Web;
 use crate::words::Words;
-
-fn block(words: Words, kind: BlockKind, text: String) -> Block {
-    Block {
-        kind,
-        runs: vec![Run {
-            text,
-            ..Run::default()
-        }],
-        language: words.language().clone(),
-        direction: Direction::Ltr,
-    }
-}
 
 /// What stands where there are no entries: none yet, or none that was not read.
 pub fn nothing(words: Words, any: bool) -> Vec<Block> {
@@ -30,8 +17,8 @@ pub fn nothing(words: Words, any: bool) -> Vec<Block> {
         (words.nothing_yet(), words.nothing_yet_told())
     };
     vec![
-        block(words, BlockKind::Heading { level: 1 }, title.to_owned()),
-        block(words, BlockKind::Paragraph, told.to_owned()),
+        words.block(BlockKind::Heading { level: 1 }, title.to_owned()),
+        words.block(BlockKind::Paragraph, told.to_owned()),
     ]
 }
 
@@ -39,8 +26,8 @@ pub fn nothing(words: Words, any: bool) -> Vec<Block> {
 pub fn nothing_kept(words: Words) -> Vec<Block> {
     let (title, told) = (words.nothing_kept(), words.nothing_kept_told());
     vec![
-        block(words, BlockKind::Heading { level: 1 }, title.to_owned()),
-        block(words, BlockKind::Paragraph, told.to_owned()),
+        words.block(BlockKind::Heading { level: 1 }, title.to_owned()),
+        words.block(BlockKind::Paragraph, told.to_owned()),
     ]
 }
 
@@ -48,12 +35,8 @@ pub fn nothing_kept(words: Words) -> Vec<Block> {
 pub fn nothing_fits(words: Words) -> Vec<Block> {
     let heading = BlockKind::Heading { level: 1 };
     vec![
-        block(words, heading, words.nothing_fits().to_owned()),
-        block(
-            words,
-            BlockKind::Paragraph,
-            words.nothing_fits_told().to_owned(),
-        ),
+        words.block(heading, words.nothing_fits().to_owned()),
+        words.block(BlockKind::Paragraph, words.nothing_fits_told().to_owned()),
     ]
 }
 
@@ -73,8 +56,7 @@ pub fn failing_lines(
     let words = web.words;
     let line = |feed: &FailingFeed| {
         let since = words.short_time(feed.since, now, &web.shared.time_zone, screen);
-        block(
-            words,
+        words.block(
             BlockKind::Paragraph,
             words.no_answer(&shortened(&feed.title, MOST_NAME), since),
         )
@@ -85,11 +67,7 @@ pub fn failing_lines(
         .checked_sub(MOST_FAILING)
         .filter(|&more| more > 0)
     {
-        lines.push(block(
-            words,
-            BlockKind::Paragraph,
-            words.more_no_answer(more),
-        ));
+        lines.push(words.block(BlockKind::Paragraph, words.more_no_answer(more)));
     }
     lines
 }
