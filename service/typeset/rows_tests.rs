@@ -6,7 +6,7 @@ use proptest::sample::select;
 use super::*;
 use crate::typeset::disc::{DiscKind, LineEnd};
 use crate::typeset::opening::{LITTLE, TITLE_GAP, is_scrap, set_opening};
-use crate::typeset::screen::{Lines, Spacing};
+use crate::typeset::screen::{Edge, Lines, Screen, Spacing};
 use crate::typeset::test_support::{language, screen, sizes, typeface, word, words};
 use crate::typeset::units::WIDE_TARGET;
 
@@ -301,5 +301,17 @@ fn a_word_without_end_is_cut_between_graphemes() {
         let begun = found.strip_suffix('…').expect("it ends early");
         assert!(begun.len() > grapheme.len());
         assert_eq!(begun.replace(grapheme, ""), "");
+    }
+}
+
+#[test]
+fn a_target_has_room_between_rows_and_a_strip() {
+    for (screen, strip) in
+        Screen::all().flat_map(|screen| Screen::strips().map(move |strip| (screen, strip)))
+    {
+        let screen = Screen { strip, ..screen };
+        let foot = foot_places(&screen) as f64 * screen.pitch();
+        let segment = 0.5 - screen.taken(Edge::Bottom) - screen.below() * screen.pitch();
+        assert!(foot + segment >= 0.23 - 1e-9, "{screen}");
     }
 }
