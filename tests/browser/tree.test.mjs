@@ -197,7 +197,7 @@ function firstOfEachKind(pages) {
 /** Goes through the page by the tabulator key; the ring of each element that takes the focus. Rows are as wide as the
  * disc, so that their rings show above and below them, where the glass is. */
 async function rings(tab) {
-  const most = Math.min(30, await tab.page.$$eval("a[href], button, input:not([type=hidden])", (all) => all.length));
+  const most = Math.min(30, await tab.page.$$eval("a[href], button, input:not([type=hidden])", (all) => all.filter((element) => element.checkVisibility()).length));
   const found = [];
   for (let step = 0; step < most; step += 1) {
     await tab.page.keyboard.press("Tab");
@@ -217,6 +217,8 @@ function ringOfFocus() {
     name: `${element.localName}.${element.className} ${element.textContent.trim().slice(0, 20)}`,
     ring: { style: style.outlineStyle, width: parseFloat(style.outlineWidth), colour: style.outlineColor },
     outside: Math.hypot(middle.x - section.width / 2, middle.y - section.height / 2) > section.width / 2,
-    place: [...document.querySelectorAll("a[href], button, input:not([type=hidden])")].indexOf(element),
+    place: [...document.querySelectorAll("a[href], button, input:not([type=hidden])")]
+      .filter((other) => other.checkVisibility())
+      .indexOf(element),
   };
 }
