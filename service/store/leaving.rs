@@ -15,8 +15,8 @@ use crate::distil::Pace;
 /// An opening is read in less: 50 words, more than most have, at 238 a minute (Brysbaert 2019), and a tap.
 const GLANCE: SignedDuration = SignedDuration::from_secs(15);
 
-/// Whoever was at an article for so much of the time that all of it takes has come to its end: paces are known to
-/// a quarter at best. Common practice, no source.
+/// Whoever was at an article for so much of the time that all of it takes has come to its end: the 300 words a minute of
+/// the fastest of most adults are a quarter more than the mean of 238 (Brysbaert 2019).
 const NEARLY_ALL: f64 = 0.75;
 
 impl Store {
@@ -73,8 +73,7 @@ impl Store {
     /// [`StoreError::Database`].
     pub async fn leave_at_end(&self, reader: i64, entry: i64) -> Result<(), StoreError> {
         sqlx::query(
-            "UPDATE mark SET told = 1,
-                 place_block = NULL, place_character = NULL
+            "UPDATE mark SET told = 1, place_block = NULL, place_character = NULL
              WHERE reader = ?1 AND entry = ?2 AND told = 0
                AND coalesce(place_block, 0) = 0 AND coalesce(place_character, 0) = 0",
         )

@@ -12,14 +12,12 @@ use super::asked::Asked;
 use super::cache::Printed;
 use super::error::WebError;
 use super::{Web, answer, links, message};
-use crate::distil::block::{Block, BlockKind};
 use crate::distil::language::{Direction, Language};
 use crate::refresh::{Followed, Unfetched};
 use crate::store::READER;
 use crate::typeset::units::LEAST_TARGET;
 use crate::typeset::{Item, LineKind, Row, RowText, Screen};
 use crate::view::{PrintError, Target};
-use crate::words::Words;
 
 /// For how long a tap is kept waiting before it is told that the page is being fetched: after a second a person's
 /// thought is broken off (Nielsen, Usability Engineering, 1993, chapter 5; from memory).
@@ -128,7 +126,7 @@ fn compose(
         }
     };
     controls.push(Control(words.index(), format!("/{screen}/"), false, false));
-    let blocks = told.map(|told| [heading(words, title), words.paragraph(told)]);
+    let blocks = told.map(|told| [words.heading(title), words.paragraph(told)]);
     let mut items: Vec<Item> = Vec::new();
     let bare = bare(address);
     match &blocks {
@@ -154,10 +152,6 @@ fn may_pass(fault: &Unfetched) -> bool {
         fault,
         Unfetched::Refused | Unfetched::TooLarge | Unfetched::Kind(_) | Unfetched::NoArticle(_)
     )
-}
-
-fn heading(words: Words, text: &str) -> Block {
-    words.block(BlockKind::Heading { level: 1 }, text)
 }
 
 fn row<'a>(texts: &[&'a str], language: &'a Language, height: f64) -> Row<'a> {

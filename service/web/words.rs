@@ -198,6 +198,11 @@ impl Words {
         }
     }
 
+    /// A heading of them, of the first level.
+    pub fn heading(self, text: impl Into<String>) -> Block {
+        self.block(BlockKind::Heading { level: 1 }, text)
+    }
+
     /// A paragraph of them.
     pub fn paragraph(self, text: impl Into<String>) -> Block {
         self.block(BlockKind::Paragraph, text)

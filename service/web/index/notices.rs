@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use crate::distil::block::{Block, BlockKind};
+use crate::distil::block::Block;
 use crate::distil::plain::shortened;
 use crate::store::FailingFeed;
 use crate::typeset::Screen;
@@ -16,27 +16,20 @@ pub fn nothing(words: Words, any: bool) -> Vec<Block> {
     } else {
         (words.nothing_yet(), words.nothing_yet_told())
     };
-    vec![
-        words.block(BlockKind::Heading { level: 1 }, title.to_owned()),
-        words.block(BlockKind::Paragraph, told.to_owned()),
-    ]
+    vec![words.heading(title), words.paragraph(told)]
 }
 
 /// What the list of what is kept says where that is nothing.
 pub fn nothing_kept(words: Words) -> Vec<Block> {
     let (title, told) = (words.nothing_kept(), words.nothing_kept_told());
-    vec![
-        words.block(BlockKind::Heading { level: 1 }, title.to_owned()),
-        words.block(BlockKind::Paragraph, told.to_owned()),
-    ]
+    vec![words.heading(title), words.paragraph(told)]
 }
 
 /// What stands where no unread article is short enough for a time.
 pub fn nothing_fits(words: Words) -> Vec<Block> {
-    let heading = BlockKind::Heading { level: 1 };
     vec![
-        words.block(heading, words.nothing_fits().to_owned()),
-        words.block(BlockKind::Paragraph, words.nothing_fits_told().to_owned()),
+        words.heading(words.nothing_fits()),
+        words.paragraph(words.nothing_fits_told()),
     ]
 }
 
@@ -56,10 +49,7 @@ pub fn failing_lines(
     let words = web.words;
     let line = |feed: &FailingFeed| {
         let since = words.short_time(feed.since, now, &web.shared.time_zone, screen);
-        words.block(
-            BlockKind::Paragraph,
-            words.no_answer(&shortened(&feed.title, MOST_NAME), since),
-        )
+        words.paragraph(words.no_answer(&shortened(&feed.title, MOST_NAME), since))
     };
     let mut lines: Vec<Block> = failing.iter().take(MOST_FAILING).map(line).collect();
     if let Some(more) = failing
@@ -67,7 +57,7 @@ pub fn failing_lines(
         .checked_sub(MOST_FAILING)
         .filter(|&more| more > 0)
     {
-        lines.push(words.block(BlockKind::Paragraph, words.more_no_answer(more)));
+        lines.push(words.paragraph(words.more_no_answer(more)));
     }
     lines
 }
